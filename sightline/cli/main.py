@@ -1,0 +1,51 @@
+"""The program `sightline`: its commands, and how every one of them ends."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from sightline import __version__
+from sightline.cli import check
+from sightline.errors import SightlineError
+
+app = typer.Typer(
+    name="sightline",
+    help="Who in the audience can see the hidden arm, the seams or the harness - from which seat, and by how much.",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.command("check")(check.check)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"sightline {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def options(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Options that come before the command."""
+
+
+def main() -> None:
+    """Run the program. Exit codes: 0 done, 1 an error of the user's to mend, 2 wrong usage, 3 a requirement failed."""
+    try:
+        app()
+    except SightlineError as error:
+        sys.stderr.write(f"sightline: {error}\n")
+        sys.exit(1)
+    except KeyboardInterrupt:
+        sys.stderr.write("\nsightline: stopped.\n")
+        sys.exit(130)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(1)

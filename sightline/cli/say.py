@@ -1,0 +1,68 @@
+"""What commands share in speaking: progress on stderr, results on stdout."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from sightline.errors import SightlineError
+
+
+def print_json(document: Any) -> None:
+    """One document on stdout and nothing else."""
+    sys.stdout.write(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n")
+
+
+def tell(text: str) -> None:
+    """A word to the person at the terminal; never part of the result."""
+    sys.stderr.write(text + "\n")
+
+
+class Progress:
+    """A line on stderr that counts the work; silent unless stderr is a terminal and the work takes a while."""
+
+    def __init__(self, what: str):
+        self.what, self.started, self.shown = what, time.monotonic(), False
+        self.live = sys.stderr.isatty()
+
+    def __call__(self, done: int, of: int) -> None:
+        if self.live and time.monotonic() - self.started > 0.7:
+            width = 24
+            full = round(width * done / max(of, 1))
+            sys.stderr.write(f"\r{self.what} [{'#' * full}{'.' * (width - full)}] {100 * done // max(of, 1)} % ")
+            sys.stderr.flush()
+            self.shown = True
+
+    def close(self) -> None:
+        if self.shown:
+            sys.stderr.write("\r" + " " * 70 + "\r")
+            sys.stderr.flush()
+
+
+@contextmanager
+def progress(what: str) -> Iterator[Progress]:
+    bar = Progress(what)
+    try:
+        yield bar
+    finally:
+        bar.close()
+
+
+def write_whole(path: Path, data: bytes, force: bool) -> None:
+    """Write a file whole or not at all; an existing one only with `force`. Raises SightlineError."""
+    if path.exists() and not force:
+        raise SightlineError(f"'{path}' is already there; say --force to write over it.")
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        part.write_bytes(data)
+        part.replace(path)
+    except OSError as error:
+        raise SightlineError(f"'{path}' cannot be written: {error.strerror}.") from error
+    finally:
+        part.unlink(missing_ok=True)

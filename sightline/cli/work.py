@@ -1,0 +1,19 @@
+"""The steps that several commands begin with: read, stage, check."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sightline.scene.reading import Written, read_scene
+from sightline.scene.scene import Scene
+from sightline.sight.check import Finding, Thresholds, check
+from sightline.sight.looking import Tick
+from sightline.stage import stage
+
+
+def find(path: Path, root: Path | None, tick: Tick | None = None) -> tuple[Written[Scene], Finding]:
+    """Read a scene file, put its moment together and check it."""
+    written = read_scene(path, root)
+    noticing = written.model.noticing
+    limits = Thresholds(noticing.spot_arcmin, noticing.line_arcsec, noticing.sway)
+    return written, check(stage(written), limits, tick)

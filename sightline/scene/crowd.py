@@ -1,0 +1,118 @@
+"""Standing areas and single eyes as written."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from sightline.scene.fields import Angle, Count, Length, Offset, Part, Point, Positive, Share, Words, wrong
+from sightline.scene.ground import Ground
+from sightline.scene.seats import EyeKind
+
+# Discomfort and danger from 5 people per square metre: G. K. Still, as reported in the press in 2022.
+MOST_PER_M2 = 5.0
+# 0.5 m2 for each person: HSG195 (The event safety guide), paragraph 87, as quoted by its readers.
+PLANNED_PER_M2 = 2.0
+
+
+def spacing_of(per_m2: float) -> float:
+    """Distance between neighbours, m, when people stand on a triangular grid at this density."""
+    return math.sqrt(2.0 / (math.sqrt(3.0) * per_m2))
+
+
+def density_of(spacing_m: float) -> float:
+    """People per square metre on a triangular grid with this distance between neighbours."""
+    return 2.0 / (math.sqrt(3.0) * spacing_m**2)
+
+
+class People(Part):
+    """Who stands there, as shares of 1."""
+
+    adults: Share = 0.0
+    children: Share = 0.0
+    floor_children: Share = 0.0
+    seated: Share = 0.0
+    wheelchair: Share = 0.0
+    raised_phones: Share = 0.0
+
+    @model_validator(mode="after")
+    def _whole(self) -> People:
+        total = sum(self.shares.values())
+        if abs(total - 1.0) > 0.005:
+            raise wrong(f"The shares of people add up to {total:g}; they must add up to 1.")
+        return self
+
+    @property
+    def shares(self) -> dict[str, float]:
+        return {
+            "adults": self.adults, "children": self.children, "floor children": self.floor_children,
+            "seated": self.seated, "wheelchair": self.wheelchair, "raised phones": self.raised_phones,
+        }  # fmt: skip
+
+
+class StandingArea(Ground):
+    """A crowd on a piece of floor, on a triangular grid, in rows round a ring, or one behind the other on a line.
+
+    `density` is people per square metre (a plain number), `spacing` the distance between neighbours.
+    """
+
+    area: Words
+    level: Words = "floor"
+    spacing: Length | None = None
+    density: Positive | None = None
+    people: People = People(adults=1.0)
+    floor: Offset = 0.0
+    seed: Count = 1
+    weight: Positive = 1.0
+
+    @model_validator(mode="after")
+    def _crowded(self) -> StandingArea:
+        if self.spacing is not None and self.density is not None:
+            raise wrong("Say how close people stand by 'spacing' or by 'density', not by both.")
+        if self.line is not None and self.density is not None:
+            raise wrong("A line has no square metres; say how close people stand by 'spacing'.")
+        if self.per_m2 > MOST_PER_M2 + 1e-9:
+            raise wrong(
+                f"{self.per_m2:.1f} people per square metre is dangerous: discomfort and danger begin at "
+                f"{MOST_PER_M2:g} (G. K. Still), and HSG195 plans {PLANNED_PER_M2:g}. Neighbours must be at least "
+                f"{spacing_of(MOST_PER_M2):.2f} m apart here."
+            )
+        return self
+
+    @property
+    def per_m2(self) -> float:
+        if self.density is not None:
+            return self.density
+        return PLANNED_PER_M2 if self.spacing is None else density_of(self.spacing)
+
+    @property
+    def spacing_m(self) -> float:
+        return self.spacing if self.spacing is not None else spacing_of(self.per_m2)
+
+
+class EyeSpot(Part):
+    """One eye where it is (`at` is the eye itself), or a table of them (`csv`)."""
+
+    csv: Words | None = None
+    id: Words | None = None
+    at: Point | None = None
+    kind: EyeKind = "point"
+    weight: Positive = 1.0
+    field_of_view: Angle | None = None
+    pixels: Annotated[Count, Field(ge=1)] | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> EyeSpot:
+        if self.csv is not None:
+            if self.id is not None or self.at is not None:
+                raise wrong("A table of eyes (csv) has no id or place of its own; write it as an entry by itself.")
+            return self
+        if self.id is None or self.at is None:
+            raise wrong("An eye needs an id and a place: {id: E1, at: [0 m, -5 m, 1.2 m]}, or a table: {csv: FILE}.")
+        if (self.field_of_view or self.pixels) and self.kind not in ("camera", "phone"):
+            raise wrong("Only a camera or a phone has a field of view and pixels.")
+        if self.field_of_view is not None and not 0 < self.field_of_view < math.pi:
+            raise wrong("A field of view is more than 0 and less than 180 deg.")
+        return self

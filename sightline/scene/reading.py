@@ -1,0 +1,182 @@
+"""From a file to a checked Scene: every problem at once, each with its place and the nearest valid key."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, Generic, TypeVar, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from sightline.errors import FileError, Misfit, Problem
+from sightline.geometry.mesh import Mesh
+from sightline.scene.document import Document, Key, KeyPath, path_words, read_bytes, read_document, read_text
+from sightline.scene.fields import Part
+from sightline.scene.scene import Scene
+from sightline.scene.shapes import MeshFile
+from sightline.scene.venue import Venue
+
+MOST_FILE_BYTES = 50_000_000
+SOFT_WORDS = re.compile(r"\s*(about\s|~|unknown\s*$)|.*\d\s*(-|–|to)\s*\d", re.IGNORECASE)
+
+Model = TypeVar("Model", bound=Part)
+
+
+@dataclass(frozen=True)
+class Written(Generic[Model]):
+    """A checked model together with the file it came from, so that later findings still have a place."""
+
+    model: Model
+    document: Document
+    folder: Path
+    root: Path
+    soft: list[tuple[str, str]] = field(default_factory=list)
+
+    def problem(self, path: Sequence[Key], sentence: str) -> FileError:
+        return FileError([Problem(sentence, self.document.place(real_path(self.document, path)), path_words(path))])
+
+    @contextmanager
+    def at(self, *path: Key) -> Iterator[None]:
+        """Turn a Misfit raised inside into an error with the place of the part at `path`."""
+        try:
+            yield
+        except Misfit as misfit:
+            raise self.problem((*path, *misfit.path), misfit.sentence) from misfit
+
+    def read_file(self, name: str) -> bytes:
+        """The bytes of a file named in the scene. Misfit when it is outside the root or cannot be read."""
+        return read_bytes(self.file_path(name), MOST_FILE_BYTES, f"The file '{name}'")
+
+    def file_path(self, name: str) -> Path:
+        path = (self.folder / name).resolve()
+        if not path.is_relative_to(self.root.resolve()):
+            raise Misfit((), f"'{name}' is outside the scene's folder; copy it beside the scene or use --root.")
+        return path
+
+    def read_mesh(self, name: str, scale: float = 1.0) -> Mesh:
+        """The mesh of a file named in the scene, in metres. Misfit with a sentence when it is none."""
+        from sightline.geometry.meshfile import parse_mesh
+
+        try:
+            data = self.read_file(name)
+        except FileError as error:
+            raise Misfit((), error.problems[0].sentence) from error
+        return parse_mesh(data, name, scale)
+
+    def mesh(self, ref: MeshFile) -> Mesh:
+        return self.read_mesh(ref.file, ref.scale)
+
+
+def read_scene(path: Path, root: Path | None = None) -> Written[Scene]:
+    """Read and check a scene file. Raises FileError with all problems."""
+    return _check(Scene, read_document(path), path.parent, root)
+
+
+def scene_from_text(text: str, name: str = "scene.yaml", folder: Path = Path(".")) -> Written[Scene]:
+    return _check(Scene, read_text(text, name), folder, None)
+
+
+def read_venue(path: Path) -> Written[Venue]:
+    """Read and check a venue file. Raises FileError with all problems."""
+    return _check(Venue, read_document(path), path.parent, None)
+
+
+def _check(model: type[Model], document: Document, folder: Path, root: Path | None) -> Written[Model]:
+    if not isinstance(document.tree, dict):
+        raise FileError([Problem("The file must hold keys and values, such as title: My act.", document.place(()))])
+    if model is Scene:
+        _check_version(document)
+    try:
+        checked = model.model_validate(document.tree)
+    except ValidationError as error:
+        raise FileError([_problem(item, model, document) for item in error.errors()]) from None
+    return Written(checked, document, folder, root or folder, list(_soft(document.tree, ())))
+
+
+def _check_version(document: Document) -> None:
+    said = document.tree.get("version")
+    if said is None:
+        raise FileError([Problem("The first line must say which version of the format this is: version: 1", document.place(()))])
+    if said != "1":
+        sentence = f"Version '{str(said)[:20]}' of the scene format is not known here; this program reads version: 1."
+        raise FileError([Problem(sentence, document.place(("version",)), "version")])
+
+
+def _soft(tree: Any, path: KeyPath) -> Iterator[tuple[str, str]]:
+    """Values said as a range, as `about` or as `unknown`: (key path, what was written)."""
+    if isinstance(tree, dict):
+        for key, value in tree.items():
+            yield from _soft(value, (*path, key))
+    elif isinstance(tree, list):
+        for i, value in enumerate(tree):
+            yield from _soft(value, (*path, i))
+    elif path[-1:] not in {("title",), ("name",), ("id",)} and SOFT_WORDS.match(tree):
+        yield path_words(path), tree
+
+
+def real_path(document: Document, loc: Sequence[Key]) -> KeyPath:
+    """The path in the file of a pydantic location: steps that the file does not have are ours, and dropped."""
+    path: KeyPath = ()
+    for step in loc:
+        if (*path, step) in document.places:
+            path = (*path, step)
+    return path
+
+
+def _problem(error: Any, model: type[Part], document: Document) -> Problem:
+    loc: tuple[Key, ...] = error["loc"]
+    kind, path = error["type"], real_path(document, loc)
+    if kind == "extra_forbidden":
+        sentence = f"There is no key '{loc[-1]}' here{_nearest(str(loc[-1]), model, loc[:-1])}"
+        return Problem(sentence, document.key_place(path), path_words(path))
+    if kind == "missing":
+        return Problem(f"The key '{loc[-1]}' is missing here.", document.place(path), path_words(path))
+    return Problem(_sentence(error, document, path), document.place(path), path_words(path))
+
+
+def _sentence(error: Any, document: Document, path: KeyPath) -> str:
+    kind, context = error["type"], error.get("ctx") or {}
+    if kind == "sightline":
+        return str(context["sentence"])
+    if kind == "literal_error":
+        choices = re.findall(r"'([^']*)'", context["expected"])
+        near = get_close_matches(str(error["input"]), choices, n=1)
+        said = f"'{str(error['input'])[:40]}' is not one of the choices"
+        return f"{said}; did you mean '{near[0]}'?" if near else f"{said}; write one of: {', '.join(choices)}."
+    if kind in {"model_type", "model_attributes_type", "dict_type"}:
+        return "Keys and values belong here, such as {width: 46 cm}."
+    if kind in {"too_long", "too_short"}:
+        bound = context.get("max_length", context.get("min_length"))
+        return f"There are {'more' if kind == 'too_long' else 'fewer'} entries here than the {bound} that are allowed."
+    if kind in {"missing_argument", "tuple_type", "list_type"}:
+        return "A list belongs here, such as [0 m, 1.5 m]."
+    return str(error["msg"]) + "."
+
+
+def _nearest(key: str, model: type[Part], loc: Sequence[Key]) -> str:
+    keys = sorted(_keys(model, loc))
+    near = get_close_matches(key, keys, n=1, cutoff=0.5)
+    if near:
+        return f"; did you mean '{near[0]}'?"
+    return f"; it can hold: {', '.join(keys)}." if keys else "."
+
+
+def _keys(model: type[Part], loc: Sequence[Key]) -> set[str]:
+    """The keys allowed in the part at `loc`."""
+    found: type[BaseModel] | None = model
+    for step in loc:
+        if isinstance(step, int) or found is None:
+            continue
+        fields = {(f.alias or name): f for name, f in found.model_fields.items()}
+        found = _model_in(fields[step].annotation) if step in fields else found
+    return {f.alias or name for name, f in found.model_fields.items()} if found else set()
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((m for a in get_args(annotation) if (m := _model_in(a)) is not None), None)

@@ -1,0 +1,85 @@
+"""The scene: everything one file says, checked. The models mirror the file; nothing is computed here."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from sightline.scene.fields import (
+    Angle,
+    Count,
+    Facing,
+    Flag,
+    Length,
+    Part,
+    Point,
+    Positive,
+    Spot,
+    Words,
+    as_list,
+    wrong,
+)
+from sightline.scene.crowd import EyeSpot
+from sightline.scene.performer import Performer, Pose
+from sightline.scene.prop import FalseLimb, Prop, Puppet
+from sightline.scene.shapes import CoverShape, MustSeeShape, SecretShape
+from sightline.scene.venue import Venue, eye_entries
+from sightline.scene.wear import CostumePart, RigPart
+
+class SceneVenue(Venue):
+    """A venue in place, or `use:` a ready one by name or a FILE.yaml; what else is given then comes on top."""
+
+    use: Words | None = None
+
+
+class Blocking(Part):
+    """Where the performer stands and which way they face, or which eye they face."""
+
+    mark: Spot = (0.0, 0.0)
+    facing: Facing | None = None
+    aim_at: Words | None = None
+
+    @model_validator(mode="after")
+    def _one(self) -> Blocking:
+        if self.facing is not None and self.aim_at is not None:
+            raise wrong("'facing' and 'aim at' both say which way the performer faces; give one.")
+        return self
+
+
+class Require(Part):
+    """What must hold for `check` to end well: at most so many eyes that can see a secret."""
+
+    seen: Count
+
+
+class Noticing(Part):
+    """Overrides of what an eye can notice; see `sightline/sight/noticing.py` for the defaults and their sources."""
+
+    spot_arcmin: Positive | None = None
+    line_arcsec: Positive | None = None
+    sway: Flag = True
+
+
+class Scene(Part):
+    """One scene file, `version: 1`."""
+
+    version: Literal["1"]
+    title: Words = "Untitled"
+    performer: Performer | None = None
+    pose: Pose = Pose()
+    prop: Prop | None = None
+    false_limbs: Annotated[list[FalseLimb], BeforeValidator(as_list), Field(max_length=4)] = []
+    rig: Annotated[list[RigPart], BeforeValidator(as_list), Field(max_length=60)] = []
+    costume: Annotated[list[CostumePart], BeforeValidator(as_list), Field(max_length=60)] = []
+    puppet: Puppet | None = None
+    venue: SceneVenue | None = None
+    blocking: Blocking = Blocking()
+    covers: Annotated[list[CoverShape], BeforeValidator(as_list), Field(max_length=1000)] = []
+    secrets: Annotated[list[SecretShape], BeforeValidator(as_list), Field(max_length=200)] = []
+    must_see: Annotated[list[MustSeeShape], BeforeValidator(as_list), Field(max_length=200)] = []
+    eyes: Annotated[list[EyeSpot], BeforeValidator(eye_entries), Field(max_length=100_000)] = []
+    heads: Literal["count", "ignore"] = "ignore"
+    detail: Length = 0.020
+    require: Require | None = None
+    noticing: Noticing = Noticing()

@@ -1,0 +1,41 @@
+"""A venue as written: stage, seats, standing areas, single eyes, scenery and what must stay clear."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, Field
+
+from sightline.scene.crowd import EyeSpot, StandingArea
+from sightline.scene.fields import Part, Point, Words, as_list, one_of
+from sightline.scene.ground import Area, Way
+from sightline.scene.seats import SeatBlock
+from sightline.scene.setting import SceneryPiece, Stage
+
+
+def eye_entries(value: Any) -> Any:
+    """`eyes: {csv: FILE}` stands for a list of that one entry."""
+    return [value] if isinstance(value, dict) else as_list(value)
+
+
+Areas = Annotated[list[Area], BeforeValidator(as_list), Field(max_length=200)]
+
+
+class Venue(Part):
+    """Where the audience is and what stands between it and the performer.
+
+    `looks at` is the point that every eye turns to; `walls` are drawn on the plan and hide nothing (scenery does).
+    """
+
+    version: one_of("1") = "1"  # type: ignore[valid-type]
+    name: Words = "a venue"
+    stage: Stage = Stage()
+    seats: Annotated[list[SeatBlock], BeforeValidator(as_list), Field(max_length=200)] = []
+    standing: Annotated[list[StandingArea], BeforeValidator(as_list), Field(max_length=200)] = []
+    eyes: Annotated[list[EyeSpot], BeforeValidator(eye_entries), Field(max_length=20_000)] = []
+    scenery: Annotated[list[SceneryPiece], BeforeValidator(as_list), Field(max_length=2_000)] = []
+    walls: Annotated[list[Way], BeforeValidator(as_list), Field(max_length=200)] = []
+    keep_clear: Areas = []
+    exits: Areas = []
+    edges: Areas = []
+    looks_at: Point = (0.0, 0.0, 1.2)

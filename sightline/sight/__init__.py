@@ -1,0 +1,1 @@
+"""Which eye sees what: rays, patches, leaks, what an eye can notice, and the verdicts."""

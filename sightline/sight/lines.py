@@ -1,0 +1,196 @@
+"""Seams and other lines: samples along a path, lifted onto the surface they lie on.
+
+A tessellated tube is not round: judged by its flat facets a ring would show five twelfths or seven twelfths of
+its length. Samples therefore take the smooth normal and the smooth height between the facets, so that a ring
+on 12, 24 or 96 sides shows the same length.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from sightline.geometry.frame import FloatArray
+from sightline.geometry.mesh import Mesh
+from sightline.sight.leak import eye_chunks
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray
+
+STEP_M = 0.005
+# Facets that meet at less than this are taken for a rounded surface, at more for a true edge.
+CREASE_DEG = 50.0
+
+
+@dataclass(frozen=True)
+class Line:
+    """Samples of a line: points (n, 3), unit normals (n, 3), lengths (n,) that add up to the whole.
+
+    Two-sided lines (a free cord, a seam on an open sheet) are seen from all round. `ring` closes on itself.
+    """
+
+    points: FloatArray
+    normals: FloatArray
+    lengths: FloatArray
+    width_m: float
+    two_sided: bool
+    ring: bool
+
+    @property
+    def length_m(self) -> float:
+        return float(self.lengths.sum())
+
+    @property
+    def longest_m(self) -> float:
+        return float(self.lengths.max()) if len(self.lengths) else 0.0
+
+
+@dataclass(frozen=True)
+class LineLeak:
+    """Per eye (e,): visible length m, longest unbroken run m, its angular length and the line's width in arcmin."""
+
+    length_m: FloatArray
+    run_m: FloatArray
+    run_arcmin: FloatArray
+    width_arcmin: FloatArray
+    solid_angle_sr: FloatArray
+
+
+def line_on(path: FloatArray, surface: Mesh | None, width_m: float) -> Line:
+    """Sample a path (n, 3) at most 5 mm apart and lay it on `surface` (None: it hangs free)."""
+    steps = np.linalg.norm(np.diff(path, axis=0), axis=1)
+    keep = np.concatenate([[True], steps > 1e-9])
+    path, steps = path[keep], steps[steps > 1e-9]
+    if len(path) < 2:
+        raise ValueError("a line needs two points that are apart")
+    counts = np.maximum(1, np.ceil(steps / STEP_M)).astype(int)
+    points, lengths = [], []
+    for start, end, step, count in zip(path[:-1], path[1:], steps, counts, strict=True):
+        shares = (np.arange(count) + 0.5)[:, None] / count
+        points.append(start + shares * (end - start))
+        lengths.append(np.full(count, step / count))
+    samples, sizes = np.concatenate(points), np.concatenate(lengths)
+    ring = bool(np.linalg.norm(path[0] - path[-1]) < 2 * STEP_M)
+    if surface is None or not len(surface.faces):
+        return Line(samples, np.zeros_like(samples), sizes, width_m, True, ring)
+    onto, normals = _smooth(samples, surface)
+    return Line(onto + normals * LIFT_M, normals, sizes, width_m, not surface.closed, ring)
+
+
+def _smooth(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray]:
+    """The nearest place on the surface, raised to where a smooth one would be, and the smooth normal there."""
+    nearest, facets, weights = closest(points, surface)
+    flat = surface.area_normals / np.maximum(surface.areas, 1e-300)[:, None]
+    corner_normals = _corner_normals(surface, flat)[facets]
+    corners = surface.corners[facets]
+    normals = np.einsum("ni,nij->nj", weights, corner_normals)
+    normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-300)
+    # Phong tessellation: mean of the projections onto the tangent planes at the corners.
+    off = np.einsum("nij,nij->ni", nearest[:, None] - corners, corner_normals)
+    raised = nearest - np.einsum("ni,ni,nij->nj", weights, off, corner_normals)
+    outward = np.einsum("ij,ij->i", raised - nearest, flat[facets])
+    return np.where(outward[:, None] > 0, raised, nearest), normals
+
+
+def _corner_normals(surface: Mesh, flat: FloatArray) -> FloatArray:
+    """Normals (m, 3, 3) at each triangle's corners, averaged over the neighbours it meets without a crease."""
+    keys = np.unique(np.round(surface.vertices / 1e-7).astype(np.int64), axis=0, return_inverse=True)[1].reshape(-1)
+    corner_key = keys[surface.faces].reshape(-1)
+    owner = np.repeat(np.arange(len(surface.faces)), 3)
+    order = np.argsort(corner_key, kind="stable")
+    out = np.repeat(flat, 3, axis=0)
+    limit = np.cos(np.radians(CREASE_DEG))
+    edges = np.flatnonzero(np.diff(corner_key[order])) + 1
+    for group in np.split(order, edges):
+        faces = owner[group]
+        smooth = flat[faces] @ flat[faces].T > limit
+        weights = smooth * _angles(surface, group)[None, :]
+        # Equal normals count once however many triangles share them, so that a diagonal tilts nothing.
+        total = weights @ flat[faces]
+        size = np.linalg.norm(total, axis=1, keepdims=True)
+        out[group] = np.where(size > 1e-12, total / np.maximum(size, 1e-300), flat[faces])
+    return out.reshape(-1, 3, 3)
+
+
+def _angles(surface: Mesh, corners: FloatArray) -> FloatArray:
+    """The angle each triangle makes at the given corners (index face * 3 + corner)."""
+    faces, k = np.divmod(corners, 3)
+    here = surface.corners[faces, k]
+    one = surface.corners[faces, (k + 1) % 3] - here
+    two = surface.corners[faces, (k + 2) % 3] - here
+    cosine = np.einsum("ij,ij->i", one, two) / np.maximum(np.linalg.norm(one, axis=1) * np.linalg.norm(two, axis=1), 1e-300)
+    return np.arccos(np.clip(cosine, -1.0, 1.0))
+
+
+def closest(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Nearest point on a mesh to each of `points` (n, 3): place (n, 3), facet (n,), barycentric weights (n, 3)."""
+    from trimesh.triangles import closest_point, points_to_barycentric
+
+    tri = surface.corners
+    low, high = tri.min(axis=1), tri.max(axis=1)
+    places, facets = np.empty_like(points), np.empty(len(points), dtype=np.intp)
+    for i, point in enumerate(points):
+        gap = np.maximum(np.maximum(low - point, point - high), 0.0)
+        bound = np.einsum("ij,ij->i", gap, gap)
+        some = np.argsort(bound, kind="stable")[:64]
+        here = closest_point(tri[some], np.broadcast_to(point, (len(some), 3)))
+        distance = np.einsum("ij,ij->i", here - point, here - point)
+        best = int(distance.argmin())
+        worth = np.flatnonzero(bound <= distance[best])
+        if len(worth) > 64:
+            some = worth
+            here = closest_point(tri[some], np.broadcast_to(point, (len(some), 3)))
+            best = int(np.einsum("ij,ij->i", here - point, here - point).argmin())
+        places[i], facets[i] = here[best], some[best]
+    weights = points_to_barycentric(tri[facets], places)
+    return places, facets, np.clip(np.nan_to_num(weights, nan=1 / 3), 0.0, 1.0)
+
+
+def line_visible(line: Line, blockers: list[Blockers], eyes: FloatArray) -> BoolArray:
+    """Which samples (e, n) reach which eye past all blockers."""
+    to_eye = eyes[:, None, :] - line.points[None, :, :]
+    seen = np.ones(to_eye.shape[:2], bool) if line.two_sided else np.einsum("eni,ni->en", to_eye, line.normals) > 0
+    for group in blockers:
+        rows, columns = np.nonzero(seen)
+        if not len(rows):
+            break
+        points, targets = line.points[columns], eyes[rows]
+        if line.two_sided:
+            side = np.sign(np.einsum("ij,ij->i", targets - points, line.normals[columns]))
+            points = points - line.normals[columns] * LIFT_M * (1 - side)[:, None]
+        blocked = group.blocked(points, targets)
+        seen[rows[blocked], columns[blocked]] = False
+    return seen
+
+
+def line_leak(line: Line, blockers: list[Blockers], eyes: FloatArray) -> LineLeak:
+    """What each eye (e, 3) sees of a line."""
+    out = [np.zeros(len(eyes)) for _ in range(5)]
+    for part in eye_chunks(len(eyes), len(line.points)):
+        some = eyes[part]
+        seen = line_visible(line, blockers, some)
+        for row in np.flatnonzero(seen.any(axis=1)):
+            to_eye = some[row] - line.points
+            distance = np.linalg.norm(to_eye, axis=1)
+            visible = np.flatnonzero(seen[row])
+            run = _longest_run(seen[row], line)
+            at = part.start + row
+            out[0][at] = line.lengths[visible].sum()
+            out[1][at] = line.lengths[run].sum()
+            # Along the line foreshortening is not taken off: doubt counts as seen.
+            out[2][at] = np.degrees((line.lengths[run] / distance[run]).sum()) * 60
+            out[3][at] = np.degrees(line.width_m / distance[visible].min()) * 60
+            out[4][at] = (line.lengths[visible] * line.width_m / distance[visible] ** 2).sum()
+    return LineLeak(*out)
+
+
+def _longest_run(seen: BoolArray, line: Line) -> FloatArray:
+    """Indices of the longest unbroken stretch of visible samples."""
+    count = len(seen)
+    if seen.all():
+        return np.arange(count)
+    shift = int(np.flatnonzero(~seen)[0]) if line.ring else 0
+    turned = np.roll(seen, -shift)
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], turned.view(np.int8), [0]])))
+    runs = edges.reshape(-1, 2)
+    best = max(runs, key=lambda run: float(line.lengths[(np.arange(*run) + shift) % count].sum()))
+    return (np.arange(best[0], best[1]) + shift) % count

@@ -1,0 +1,146 @@
+"""The one place that casts rays. Wraps embree so that nothing it would accept silently gets through.
+
+embree takes a NaN, an infinite or a zero direction for "no hit", that is for "visible", reads past short
+arrays, and ignores meshes added late; all of that is refused or made impossible here.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from sightline.errors import SightlineError
+from sightline.geometry.frame import FloatArray
+from sightline.geometry.mesh import Mesh
+
+BoolArray = NDArray[np.bool_]
+IndexArray = NDArray[np.intp]
+
+# Rays start this far off their own surface: 1e-6 m hits the surface itself at 25 m in single precision.
+LIFT_M = 1e-4
+CHUNK = 400_000
+
+
+def threads() -> int:
+    """How many threads cast; never changes a result."""
+    return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
+
+
+def in_chunks(count: int, work: Callable[[slice], Any], size: int = CHUNK) -> list[Any]:
+    """`work` over slices of `count` items on all cores, results in order."""
+    slices = [slice(start, min(start + size, count)) for start in range(0, count, size)]
+    if len(slices) <= 1 or threads() == 1:
+        return [work(part) for part in slices]
+    with ThreadPoolExecutor(threads()) as pool:
+        return list(pool.map(work, slices))
+
+
+class Blockers:
+    """A set of meshes that block. Which one is met is told by its index in `meshes`."""
+
+    def __init__(self, meshes: Sequence[Mesh], centre_m: FloatArray | None = None, short_m: float = LIFT_M):
+        """`short_m`: how far before the eye rays stop, so that a head does not blind its own eyes."""
+        try:
+            from embreex.mesh_construction import TriangleMesh
+            from embreex.rtcore_scene import EmbreeScene
+        except ImportError as error:
+            raise SightlineError(
+                "The ray library embreex is not there for this kind of machine; sightline runs on x86-64 Linux, "
+                "Windows and macOS (and macOS arm64)."
+            ) from error
+        self.centre_m = np.zeros(3) if centre_m is None else np.asarray(centre_m, dtype=float)
+        self.short_m = short_m
+        self.indices = [i for i, mesh in enumerate(meshes) if len(mesh.faces)]
+        self._scene: Any = None
+        if self.indices:
+            self._scene = EmbreeScene(robust=True)
+            for i in self.indices:
+                vertices = np.ascontiguousarray(meshes[i].vertices - self.centre_m, dtype=np.float32)
+                if not np.all(np.isfinite(vertices)):
+                    raise ValueError("a mesh has a corner that is not finite")
+                TriangleMesh(self._scene, vertices, np.ascontiguousarray(meshes[i].faces, dtype=np.int32))
+            # embree commits on the first run; do it before threads share the scene.
+            self._scene.run(np.zeros((1, 3), np.float32), np.ones((1, 3), np.float32), query="OCCLUDED")
+
+    def _rays(self, starts: FloatArray, ends: FloatArray) -> tuple[Any, Any, Any]:
+        if starts.shape != ends.shape or starts.ndim != 2 or starts.shape[1] != 3:
+            raise ValueError("rays need starts and ends of one shape (n, 3)")
+        origins = np.ascontiguousarray(starts - self.centre_m, dtype=np.float32)
+        steps = np.ascontiguousarray(ends - starts, dtype=np.float32)
+        lengths = np.sqrt(np.einsum("ij,ij->i", steps, steps))
+        if not (np.all(np.isfinite(origins)) and np.all(np.isfinite(steps)) and np.all(lengths > 0)):
+            raise ValueError("a ray has no direction or is not finite")
+        # Distances are shares of the step; the ray stops just short of the eye.
+        reach = np.maximum(1.0 - self.short_m / lengths, 0.0).astype(np.float32)
+        return origins, steps, reach
+
+    def blocked(self, starts: FloatArray, ends: FloatArray) -> BoolArray:
+        """Whether anything stands strictly between each start and its end, both (n, 3) metres."""
+        out = np.zeros(len(starts), dtype=bool)
+        if self._scene is None or not len(starts):
+            return out
+
+        def cast(part: slice) -> None:
+            origins, steps, reach = self._rays(starts[part], ends[part])
+            out[part] = self._scene.run(origins, steps, reach, query="OCCLUDED") != -1
+
+        in_chunks(len(starts), cast)
+        return out
+
+    def first(self, starts: FloatArray, ends: FloatArray) -> tuple[IndexArray, FloatArray, FloatArray]:
+        """What each ray meets first: index of the mesh (-1 for nothing), distance m, normal (n, 3) of the facet."""
+        found = np.full(len(starts), -1, dtype=np.intp)
+        away = np.full(len(starts), np.inf)
+        normals = np.zeros((len(starts), 3))
+        if self._scene is None or not len(starts):
+            return found, away, normals
+        names = np.array([*self.indices, -1], dtype=np.intp)
+
+        def cast(part: slice) -> None:
+            origins, steps, reach = self._rays(starts[part], ends[part])
+            hit = self._scene.run(origins, steps, reach, query="INTERSECT", output=True)
+            met = hit["geomID"] != -1
+            found[part] = names[hit["geomID"]]
+            lengths = np.linalg.norm(steps, axis=1)
+            away[part] = np.where(met, hit["tfar"] * lengths, np.inf)
+            ng = hit["Ng"].astype(float)
+            size = np.linalg.norm(ng, axis=1, keepdims=True)
+            normals[part] = np.divide(ng, size, out=np.zeros_like(ng), where=size > 0)
+
+        in_chunks(len(starts), cast)
+        return found, away, normals
+
+
+class Solid:
+    """A closed mesh that can be asked which points are inside it."""
+
+    def __init__(self, mesh: Mesh, centre_m: FloatArray):
+        if not mesh.closed:
+            raise ValueError("an open mesh has no inside")
+        outward = mesh if mesh.volume_m3 > 0 else mesh.flipped()
+        self.low, self.high = outward.bounds
+        self._blockers = Blockers([outward], centre_m)
+
+    def holds(self, points: FloatArray) -> BoolArray:
+        """Which points (n, 3) are inside. Doubt counts as outside.
+
+        The first facet met in each of three directions must be met from behind.
+        """
+        near = np.all((points > self.low) & (points < self.high), axis=1)
+        if not near.any():
+            return near
+        reach = float(np.linalg.norm(self.high - self.low)) * 2.0 + 1.0
+        some = points[near]
+        verdict = np.ones(len(some), dtype=bool)
+        # Three fixed directions that no modelled face or edge is likely to be parallel to.
+        for direction in np.array([[0.267, 0.535, 0.802], [-0.743, 0.371, -0.557], [0.577, -0.789, 0.211]]):
+            _, away, normals = self._blockers.first(some, some + direction * reach)
+            verdict &= np.isfinite(away) & (normals @ direction > 0)
+        out = np.zeros(len(points), dtype=bool)
+        out[near] = verdict
+        return out

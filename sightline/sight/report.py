@@ -1,0 +1,106 @@
+"""The finding as one JSON document, as `sightline check --json` prints it. The keys are a contract."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from sightline.sight.check import VERDICTS, Finding, SecretFinding
+
+SCHEMA_VERSION = 1
+ARCMIN_PER_RAD = math.degrees(1.0) * 60.0
+
+
+def rounded(value: float) -> float:
+    """Nine significant digits: the same input gives the same bytes."""
+    return float(f"{value:.9g}")
+
+
+def document(finding: Finding, scene_name: str) -> dict[str, Any]:
+    """The whole report as plain dicts and lists."""
+    moment = finding.moment
+    worst = finding.worst_verdict()
+    sizes = finding.size_of_leak()
+    order = sorted(range(len(moment.eyes)), key=lambda i: (-int(worst[i]), -float(sizes[i]), i))
+    return {
+        "schema_version": SCHEMA_VERSION,
+        "title": moment.title,
+        "scene": scene_name,
+        "eyes": [_eye(finding, i) for i in range(len(moment.eyes))],
+        "secrets": {name: _secret(secret) for name, secret in finding.secrets.items()},
+        "must_see": {
+            name: {"eyes_with_clear_view": int(seen.clear.sum())} for name, seen in finding.must_see.items()
+        },
+        "summary": {
+            "eyes": len(moment.eyes),
+            "eyes_seen": int((worst == 2).sum()),
+            "eyes_faint": int((worst == 1).sum()),
+            "worst_eye": moment.eyes[order[0]].id if order and worst[order[0]] > 0 else None,
+            "eye_seconds": None,
+            "weighted_eyes_seen": rounded(finding.weighted_seen()),
+        },
+        "assumptions": list(moment.assumptions),
+        "not_checked": list(moment.not_checked),
+    }
+
+
+def _eye(finding: Finding, i: int) -> dict[str, Any]:
+    eye = finding.moment.eyes[i]
+    return {
+        "id": eye.id,
+        "kind": eye.kind,
+        "position_m": [rounded(x) for x in eye.position_m],
+        "weight": rounded(eye.weight),
+        "level": eye.level,
+        "row": eye.row,
+        "seat": eye.seat,
+        "secrets": {name: _eye_secret(finding, secret, i) for name, secret in finding.secrets.items()},
+        "must_see": {
+            name: {
+                "clear_fraction": rounded(seen.clear_fraction[i]),
+                "clear_fraction_without_heads": rounded(seen.without_heads[i]),
+                "solid_angle_sr": rounded(seen.solid_angle_sr[i]),
+                "angular_size_arcmin": rounded(seen.size_arcmin[i]),
+                "clear": bool(seen.clear[i]),
+            }
+            for name, seen in finding.must_see.items()
+        },
+    }
+
+
+def _eye_secret(finding: Finding, secret: SecretFinding, i: int) -> dict[str, Any]:
+    sighting = secret.sighting
+    hidden = secret.verdict[i] == 0
+    many = len(finding.moment.poses) > 1
+    line = sighting.length_m is not None
+    return {
+        "visible_fraction": rounded(sighting.fraction[i]),
+        "solid_angle_sr": rounded(sighting.solid_angle_sr[i]),
+        "angular_size_arcmin": rounded(secret.size_arcmin[i]),
+        "missable_arcmin": rounded(2 * math.atan(sighting.missable_rad[i] / 2) * ARCMIN_PER_RAD),
+        "verdict": VERDICTS[secret.verdict[i]],
+        "margin_deg": None,
+        "pose": finding.moment.poses[sighting.pose[i]].name if many and not hidden else None,
+        "via": None,
+        "visible_length_m": rounded(_at(sighting.length_m, i)) if line else None,
+        "longest_run_m": rounded(_at(sighting.run_m, i)) if line else None,
+        "angular_width_arcmin": rounded(_at(sighting.width_arcmin, i)) if line else None,
+    }
+
+
+def _at(values: Any, i: int) -> float:
+    return float(values[i]) if values is not None else math.nan
+
+
+def _secret(secret: SecretFinding) -> dict[str, Any]:
+    return {
+        "kind": secret.sighting.secret.kind,
+        "area_m2": rounded(secret.sighting.area_m2),
+        "patches": int(secret.sighting.count),
+        "patches_inside_solids": int(secret.sighting.buried),
+        "eyes_seen": int(np.sum(secret.verdict == 2)),
+        "eyes_faint": int(np.sum(secret.verdict == 1)),
+        "covered_by": {name: rounded(share) for name, share in secret.covered_by.items()},
+    }

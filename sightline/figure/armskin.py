@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 # Where along its bone each taped girth is taken; the skin has exactly that girth there.
 BICEPS_AT, FOREARM_AT, WRIST_AT = 0.56, 0.22, 1.0
 
-FINE_SIDES, FINE_STEP_M = 36, 0.010
-COARSE_SIDES, COARSE_STEP_M = 14, 0.021
+FINE_SIDES, FINE_STEP_M = 32, 0.012
+COARSE_SIDES, COARSE_STEP_M = 12, 0.023
 
 
 def upper_flesh(sheet: BodySheet) -> Flesh:
@@ -31,11 +31,11 @@ def upper_flesh(sheet: BodySheet) -> Flesh:
     b, e = sheet.biceps_girth_m, sheet.elbow_girth_m
     r = b / (2.0 * np.pi)
     return Flesh(
-        at=(0.0, 0.12, 0.28, 0.42, BICEPS_AT, 0.72, 0.88, 1.0),
-        girth_m=(1.06 * b, 1.085 * b, 1.04 * b, 0.99 * b, b, 0.45 * b + 0.55 * e, 0.1 * b + 0.915 * e, e),
-        aspect=(0.94, 0.93, 0.92, 0.91, 0.90, 0.93, 1.0, 1.0),
-        shift_m=(0.0, 0.0, 0.0, 0.02 * r, 0.06 * r, 0.03 * r, 0.0, 0.0),
-        start=0.72,
+        at=(0.0, 0.12, 0.28, 0.42, BICEPS_AT, 0.72, 0.86, 0.95, 1.0),
+        girth_m=(0.95 * b, 1.06 * b, 1.05 * b, 0.99 * b, b, 0.52 * b + 0.48 * e, 0.15 * b + 0.86 * e, e, e),
+        aspect=(0.94, 0.93, 0.92, 0.91, 0.90, 0.93, 0.98, 1.0, 1.0),
+        shift_m=(0.0, 0.0, 0.0, 0.02 * r, 0.06 * r, 0.03 * r, 0.0, 0.0, 0.0),
+        start=0.70,
         end=1.0,
     )
 
@@ -44,10 +44,10 @@ def fore_flesh(sheet: BodySheet) -> Flesh:
     """Elbow, the forearm's swell, wrist. Shares from memory of arms in general."""
     e, f, w = sheet.elbow_girth_m, sheet.forearm_girth_m, sheet.wrist_girth_m
     return Flesh(
-        at=(0.0, 0.08, FOREARM_AT, 0.42, 0.65, 0.84, WRIST_AT),
-        girth_m=(e, 0.45 * e + 0.55 * f, f, 0.78 * f + 0.22 * w, 0.36 * f + 0.64 * w, 0.06 * f + 0.95 * w, w),
-        aspect=(1.0, 1.04, 1.12, 1.16, 1.24, 1.33, WRIST_ASPECT),
-        shift_m=(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0),
+        at=(0.0, 0.03, 0.10, FOREARM_AT, 0.42, 0.65, 0.84, WRIST_AT),
+        girth_m=(e, e, 0.45 * e + 0.55 * f, f, 0.78 * f + 0.22 * w, 0.36 * f + 0.64 * w, 0.06 * f + 0.95 * w, w),
+        aspect=(1.0, 1.0, 1.04, 1.12, 1.16, 1.24, 1.33, WRIST_ASPECT),
+        shift_m=(0.0,) * 8,
         start=1.0,
         end=0.6,
     )
@@ -108,9 +108,9 @@ def bone_solids(
     """Upper arm and forearm of a left arm as two solids that meet in one ball at the elbow."""
     frame = left_frame(s, e, w)
     how = (
-        {"sides": COARSE_SIDES, "step_m": COARSE_STEP_M, "domes": 2}
+        {"sides": COARSE_SIDES, "step_m": COARSE_STEP_M, "domes": 1}
         if coarse
-        else {"sides": FINE_SIDES, "step_m": FINE_STEP_M, "domes": 6}
+        else {"sides": FINE_SIDES, "step_m": FINE_STEP_M, "domes": 5}
     )
     upper = upper_flesh(sheet).swollen(scale, extra_m)
     fore = fore_flesh(sheet).swollen(scale, extra_m)

@@ -74,7 +74,7 @@ def _palm(size: HandSize, coarse: bool) -> Mesh:
     deep = [wrist_deep, wrist_deep, 0.43 * breadth, 0.39 * breadth, 0.33 * breadth, 0.30 * breadth, 0.25 * breadth]
     middle = [0.0, 0.0, 0.03 * breadth, 0.03 * breadth, 0.01 * breadth, -0.005 * breadth, 0.0]
     power = [2.1, 2.1, 2.4, 2.6, 2.7, 2.7, 2.6]
-    sides, count = (12, 5) if coarse else (32, 14)
+    sides, count = (10, 4) if coarse else (32, 14)
     z = np.linspace(-0.03, 0.53, count)
     read = smooth(at, np.column_stack([wide, deep, middle, power]), z)
     flat = superellipse(sides, read[:, 3]) * (read[:, None, :2] / 2.0)
@@ -84,7 +84,7 @@ def _palm(size: HandSize, coarse: bool) -> Mesh:
     flat = flat * (1.0 + (fit - 1.0) * np.clip(z / 0.35, 0.0, 1.0))[:, None, None]
     flat = _thicker(flat, size.extra_m)
     flat[..., 1] += read[:, 2:3]
-    rise, share = dome(0.045 * length, 2 if coarse else 3)
+    rise, share = dome(0.045 * length, 1 if coarse else 3)
     # Knuckles end in an arc: the middle reaches farthest, so the top ring bows towards the fingers.
     centres = np.column_stack([np.zeros(count), np.zeros(count), z * length])
     caps = flat[-1] * share[:, None, None]
@@ -167,7 +167,7 @@ def _thumb(size: HandSize, coarse: bool, curl: float) -> Mesh:
     turns = np.array([0.0, 0.22 + 0.3 * curl, 0.05 + 0.5 * curl])
     joints = _path(start, direction, inward, bones, turns)
     radii = np.array([0.185, 0.150, 0.122, 0.100]) * breadth + size.extra_m
-    sides, count, domes = (6, 5, 1) if coarse else (16, 16, 3)
+    sides, count, domes = (5, 4, 1) if coarse else (16, 16, 3)
     return _digit(joints, radii, unit(np.cross(joints[1] - joints[0], inward)), sides, count, domes)
 
 
@@ -178,13 +178,13 @@ def _mitten(size: HandSize, curl: float) -> Mesh:
     turns = np.radians([2.0 + 78.0 * curl, 3.0 + 92.0 * curl, 2.0 + 60.0 * curl])
     joints = _path(np.array([0.0, 0.0, 0.47 * length]), np.array([0, 0, 1.0]), np.array([0, 1.0, 0]), bones, turns)
     steps = np.concatenate([[0.0], np.cumsum(bones)])
-    at = np.linspace(0.0, steps[-1] - 0.06 * breadth, 6)
+    at = np.linspace(0.0, steps[-1] - 0.06 * breadth, 5)
     spread = np.linspace(-0.1, 0.1, 5) * breadth
     path = np.mean([_along(joints, steps, at + o) for o in spread], axis=0)
     tangent = unit(np.gradient(path, axis=0))
     wide = smooth([0.0, 0.5, 0.8, 1.0], [0.475, 0.47, 0.40, 0.22], at / steps[-1]) * breadth + size.extra_m
     thick = smooth([0.0, 0.5, 1.0], [0.115, 0.105, 0.075], at / steps[-1]) * breadth + size.extra_m
-    flat = superellipse(10, 2.6) * np.stack([wide, thick], axis=-1)[:, None, :]
+    flat = superellipse(8, 2.6) * np.stack([wide, thick], axis=-1)[:, None, :]
     rings = swept(path, np.array([1.0, 0.0, 0.0]), np.cross(tangent, [1.0, 0.0, 0.0]), flat)
     rings[..., 0] += np.linspace(0.0, 0.03, len(at))[:, None] * breadth
     return tube(rings, None, path[-1] + 0.06 * breadth * tangent[-1])

@@ -27,10 +27,11 @@ def thigh_flesh(sheet: BodySheet) -> Flesh:
     t, k = sheet.thigh_girth_m, sheet.knee_girth_m
     r = t / (2.0 * np.pi)
     return Flesh(
-        at=(0.0, 0.12, THIGH_AT, 0.50, 0.72, 0.90, 1.0),
-        girth_m=(0.95 * t, 0.99 * t, t, 0.72 * t + 0.28 * k, 0.34 * t + 0.66 * k, 1.01 * k, k),
-        aspect=(0.95, 0.95, 0.95, 0.95, 0.96, 0.95, 0.95),
-        shift_m=(0.0, 0.0, 0.03 * r, 0.08 * r, 0.05 * r, 0.03 * r, 0.0),
+        at=(0.0, 0.10, 0.19, THIGH_AT, 0.40, 0.55, 0.74, 0.93, 1.0),
+        girth_m=(0.98 * t, 1.02 * t, 1.02 * t, t, 0.90 * t + 0.08 * k, 0.62 * t + 0.38 * k, 0.27 * t + 0.74 * k, 1.005 * k, k),
+        aspect=(0.90, 0.88, 0.90, 0.94, 0.96, 0.96, 0.96, 0.95, 0.95),
+        # The seat stands behind the bone at the top, the thigh's own muscle before it further down.
+        shift_m=(-0.28 * r, -0.30 * r, -0.20 * r, -0.06 * r, 0.05 * r, 0.09 * r, 0.06 * r, 0.0, 0.0),
         start=0.5,
         end=1.0,
     )
@@ -40,10 +41,10 @@ def shank_flesh(sheet: BodySheet) -> Flesh:
     k, c, a = sheet.knee_girth_m, sheet.calf_girth_m, sheet.ankle_girth_m
     r = c / (2.0 * np.pi)
     return Flesh(
-        at=(0.0, 0.12, CALF_AT, 0.46, 0.68, ANKLE_AT, 1.0),
-        girth_m=(k, 0.40 * k + 0.57 * c, c, 0.88 * c + 0.09 * a, 0.30 * c + 0.68 * a, a, 1.12 * a),
-        aspect=(0.95, 0.95, 0.95, 0.93, 0.90, 0.82, 0.80),
-        shift_m=(0.0, -0.10 * r, -0.24 * r, -0.22 * r, -0.08 * r, 0.0, 0.0),
+        at=(0.0, 0.05, 0.14, CALF_AT, 0.46, 0.68, ANKLE_AT, 1.0),
+        girth_m=(k, k, 0.45 * k + 0.54 * c, c, 0.88 * c + 0.09 * a, 0.30 * c + 0.68 * a, a, 1.12 * a),
+        aspect=(0.95, 0.95, 0.95, 0.95, 0.93, 0.90, 0.82, 0.80),
+        shift_m=(0.0, 0.0, -0.12 * r, -0.24 * r, -0.22 * r, -0.08 * r, 0.0, 0.0),
         start=1.0,
         end=0.5,
     )
@@ -74,7 +75,7 @@ def leg_mesh(
     toes = unit([toes[0], toes[1], 0.0])
     thigh_out, thigh_front = _axes(h, k, toes)
     shank_out, shank_front = _axes(k, a, toes)
-    how = {"sides": 16, "step_m": 0.025, "domes": 2} if coarse else {"sides": 44, "step_m": 0.016, "domes": 5}
+    how = {"sides": 16, "step_m": 0.025, "domes": 2} if coarse else {"sides": 36, "step_m": 0.020, "domes": 5}
     parts = [
         bone(thigh_flesh(sheet).swollen(scale_girth, extra_thickness_m), h, k, thigh_out, thigh_front, **how),
         bone(shank_flesh(sheet).swollen(scale_girth, extra_thickness_m), k, a, shank_out, shank_front, **how),
@@ -132,7 +133,7 @@ def _shoe(sheet: BodySheet, ankle: FloatArray, toes: FloatArray, sole_m: float, 
     height = np.where(z < 0, belt * (1.0 + z), belt + (read[:, 1:2] - belt) * z)
     across = np.cross(toes, [0.0, 0.0, 1.0])
     across = across if across[0] > 0 else -across
-    heel = ankle - toes * (0.055 * length + 1.35 * collar)
+    heel = ankle - toes * (0.075 * length + 1.30 * collar)
     start = np.array([heel[0], heel[1], ankle[2] - high])
     rings = (
         start

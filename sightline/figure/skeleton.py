@@ -16,8 +16,8 @@ from sightline.figure.sheet import BodySheet
 from sightline.geometry.frame import FloatArray, Placement, about_x, toward, unit
 
 # The shoulder joint lies below and inside the bony tip of the shoulder. Shares of stature; from memory of de Leva 1996.
-JOINT_BELOW_TIP = 0.014
-JOINT_INSIDE_TIP = 0.018
+JOINT_BELOW_TIP = 0.019
+JOINT_INSIDE_TIP = 0.020
 # How far a head turns and nods on the neck before the eyes do the rest, degrees: from memory, about the active range.
 HEAD_TURN_DEG = 70.0
 HEAD_UP_DEG = 45.0
@@ -164,7 +164,7 @@ def standing(
     look = np.array([0.0, -1.0, 0.0]) if gaze is None else unit(gaze)
 
     points: dict[str, FloatArray] = {}
-    hip_half = 0.25 * sheet.hip_breadth_m
+    hip_half = 0.255 * sheet.hip_breadth_m
     ankle_back = 0.022 * h
     ankle_z, hip_z = sheet.ankle_height_m + shoe_m, sheet.hip_height_m + shoe_m
     # Feet far apart lower the hips: the legs keep their length.

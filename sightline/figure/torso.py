@@ -10,7 +10,10 @@ from sightline.figure.skeleton import shoulder_offset
 from sightline.geometry.frame import FloatArray, Placement
 from sightline.geometry.mesh import Mesh
 
-FINE = (72, 64)
+# Breadth gives way more than depth where breadth, depth and girth of a section do not agree.
+_WIDER, _DEEPER = 1.3, 0.6
+
+FINE = (64, 60)
 COARSE = (28, 22)
 
 
@@ -20,7 +23,7 @@ def heights(sheet: BodySheet) -> dict[str, float]:
     rise = shoulder - crotch
     return {
         "crotch": crotch,
-        "hip": crotch + 0.085 * rise,
+        "hip": crotch + 0.105 * rise,
         "waist": crotch + 0.36 * rise,
         "chest": crotch + 0.71 * rise,
         "armpit": crotch + 0.815 * rise,
@@ -43,50 +46,65 @@ def torso_rings(sheet: BodySheet, sides: int, count: int) -> tuple[FloatArray, F
     cb, cd = sheet.chest_breadth_m / 2.0, sheet.chest_depth_m / 2.0
     tip = half + 0.004 * h
     up = at["shoulder"] - joint
-    top = at["neck"] + 0.03 * h
+    top = at["shoulder"] + 0.056 * h
     # z, half breadth, front depth, back depth, exponent, middle's y. Depths are from the middle of the column.
     rows = [
-        (at["crotch"] - 0.004 * h, 0.42 * hb, 0.40 * hd, 0.45 * hd, 2.0, 0.012 * h),
-        (at["crotch"] + 0.012 * h, 0.86 * hb, 0.72 * hd, 0.86 * hd, 2.1, 0.008 * h),
-        (at["hip"], hb, 0.86 * hd, 1.10 * hd, 2.25, 0.006 * h),
-        (at["hip"] + 0.050 * h, 0.985 * hb, 0.90 * hd, 0.98 * hd, 2.25, 0.004 * h),
-        (at["waist"], wb, 1.02 * wd, 0.96 * wd, 2.2, -0.002 * h),
-        (at["waist"] + 0.065 * h, 0.5 * wb + 0.5 * cb, 0.52 * wd + 0.48 * cd, 0.5 * wd + 0.46 * cd, 2.2, 0.0),
-        (at["chest"], 1.02 * cb, 1.00 * cd, 0.98 * cd, 2.35, 0.002 * h),
-        (at["armpit"], 1.06 * cb, 0.90 * cd, 0.98 * cd, 2.3, 0.004 * h),
-        (joint - 0.022 * h, 0.35 * cb + 0.68 * tip, 0.74 * cd, 0.90 * cd, 2.2, 0.007 * h),
-        (joint + 0.30 * up, 0.97 * tip, 0.55 * cd, 0.75 * cd, 2.15, 0.009 * h),
-        (joint + 1.05 * up, 0.83 * tip, 0.43 * cd, 0.64 * cd, 2.1, 0.010 * h),
-        (at["shoulder"] + 0.016 * h, 0.54 * tip, 0.35 * cd, 0.56 * cd, 2.05, 0.010 * h),
-        (at["shoulder"] + 0.030 * h, 1.30 * neck, 1.10 * neck, 1.22 * neck, 2.0, 0.010 * h),
-        (at["neck"] + 0.010 * h, 0.99 * neck, 1.0 * neck, 1.0 * neck, 2.0, 0.004 * h),
-        (top, 0.80 * neck, 0.80 * neck, 0.80 * neck, 2.0, -0.002 * h),
+        (at["crotch"] - 0.010 * h, 0.46 * hb, 0.46 * hd, 0.46 * hd, 2.1, 0.006 * h),
+        (at["crotch"] + 0.004 * h, 0.78 * hb, 0.62 * hd, 0.76 * hd, 2.2, 0.006 * h),
+        (at["crotch"] + 0.020 * h, 0.94 * hb, 0.76 * hd, 0.97 * hd, 2.4, 0.006 * h),
+        (at["hip"], hb, 0.86 * hd, 1.08 * hd, 2.5, 0.006 * h),
+        (at["hip"] + 0.045 * h, 0.99 * hb, 0.91 * hd, 1.00 * hd, 2.45, 0.005 * h),
+        (at["waist"], wb, 1.00 * wd, 0.96 * wd, 2.35, 0.001 * h),
+        (at["waist"] + 0.065 * h, 0.48 * wb + 0.52 * cb, 0.52 * wd + 0.44 * cd, 0.5 * wd + 0.47 * cd, 2.35, 0.003 * h),
+        (at["chest"], 1.02 * cb, 0.96 * cd, 1.00 * cd, 2.5, 0.007 * h),
+        (at["armpit"], 1.08 * cb, 0.88 * cd, 0.98 * cd, 2.55, 0.009 * h),
+        (joint - 0.022 * h, 0.25 * cb + 0.76 * tip, 0.76 * cd, 0.86 * cd, 2.45, 0.010 * h),
+        (joint + 0.10 * up, tip, 0.64 * cd, 0.68 * cd, 2.2, 0.010 * h),
+        (at["shoulder"] + 0.000 * h, 0.93 * tip, 0.56 * cd, 0.56 * cd, 2.0, 0.010 * h),
+        (at["shoulder"] + 0.008 * h, 0.72 * tip, 0.52 * cd, 0.54 * cd, 1.95, 0.010 * h),
+        (at["shoulder"] + 0.018 * h, 0.28 * tip + 0.72 * neck, 1.00 * neck, 1.22 * neck, 1.95, 0.010 * h),
+        (at["shoulder"] + 0.029 * h, 0.07 * tip + 0.94 * neck, 0.94 * neck, 1.10 * neck, 2.0, 0.009 * h),
+        (at["shoulder"] + 0.042 * h, 1.0 * neck, 0.90 * neck, 1.01 * neck, 2.0, 0.006 * h),
+        (top, 0.92 * neck, 0.84 * neck, 0.92 * neck, 2.0, 0.003 * h),
     ]
     table = np.array(rows)
     z = _levels(table[:, 0], count)
     read = smooth(table[:, 0], table[:, 1:], z)
     flat = _outline(read, sides)
-    fixed = np.array([at["hip"], at["waist"], at["chest"]])
     rings = np.concatenate([flat, np.broadcast_to(z[:, None, None], (*flat.shape[:2], 1))], axis=-1)
     _bust(rings, sheet, at)
-    wanted = np.array([sheet.hip_girth_m, sheet.waist_girth_m, sheet.chest_girth_m])
-    lengths = girths(rings[..., :2])
-    now = np.array([np.interp(level, z, lengths) for level in fixed])
+    middle = np.stack([np.zeros(count), read[:, 4]], axis=-1)[:, None, :]
+    round_it = rings[..., :2] - middle
+    taped = {"hip": sheet.hip_girth_m, "waist": sheet.waist_girth_m, "chest": sheet.chest_girth_m}
+    fits = [_fit(round_it, z, at[name], girth) for name, girth in taped.items()]
     fit = smooth(
-        [at["crotch"], *fixed, at["armpit"] + 0.01 * h, joint + up],
-        [1.0, *(wanted / now), 1.0 + 0.4 * (wanted[2] / now[2] - 1.0), 1.0],
+        [at["crotch"], *(at[name] for name in taped), at["armpit"] + 0.01 * h, joint + up],
+        [fits[0], *fits, 1.0 + 0.5 * (fits[2] - 1.0), 1.0],
         z,
     )
-    middle = np.stack([np.zeros(count), read[:, 4]], axis=-1)[:, None, :]
-    rings[..., :2] = (rings[..., :2] - middle) * fit[:, None, None] + middle
-    low = np.array([0.0, 0.012 * h, at["crotch"] - 0.012 * h])
+    rings[..., :2] = round_it * np.stack([fit**_WIDER, fit**_DEEPER], axis=-1)[:, None, :] + middle
+    # The neck's root is higher behind than in front: the upper rings tip forward.
+    tip_up = 0.30 * np.clip((z - at["armpit"]) / (at["shoulder"] + 0.02 * h - at["armpit"]), 0.0, 1.0) ** 2
+    rings[..., 2] += tip_up[:, None] * (rings[..., 1] - 0.008 * h)
+    low = np.array([0.0, 0.006 * h, at["crotch"] - 0.014 * h])
     return rings, low, np.array([0.0, read[-1, 4], top + 0.3 * neck])
+
+
+def _fit(flat: FloatArray, z: FloatArray, level: float, girth_m: float) -> float:
+    """The size factor that makes the outline at one height as long as the tape says."""
+    i = int(np.clip(np.searchsorted(z, level), 1, len(z) - 1))
+    share = (level - z[i - 1]) / (z[i] - z[i - 1])
+    outline = flat[i - 1] * (1.0 - share) + flat[i] * share
+    fit = 1.0
+    for _ in range(12):
+        fit *= girth_m / float(girths((outline * [fit**_WIDER, fit**_DEEPER])[None])[0])
+    return fit
 
 
 def _levels(stations: FloatArray, count: int) -> FloatArray:
     """Ring heights, closer together over the shoulders, where the outline changes fast."""
     z = np.linspace(stations[0], stations[-1], 400)
-    weight = 1.0 + 2.2 / (1.0 + np.exp(-(z - stations[7]) / (0.01 * stations[-1])))
+    weight = 1.0 + 2.2 / (1.0 + np.exp(-(z - stations[8]) / (0.01 * stations[-1])))
     total = np.concatenate([[0.0], np.cumsum((weight[1:] + weight[:-1]) / 2.0)])
     return np.interp(np.linspace(0.0, total[-1], count), total, z)
 
@@ -106,7 +124,7 @@ def _bust(rings: FloatArray, sheet: BodySheet, at: dict[str, float]) -> None:
     if sheet.age_years is not None and sheet.age_years < 14.0:
         return
     h = sheet.stature_m
-    size = 0.0145 * h if sheet.sex == "female" else 0.0045 * h if sheet.sex == "male" else 0.009 * h
+    size = 0.0145 * h if sheet.sex == "female" else 0.0035 * h if sheet.sex == "male" else 0.0065 * h
     x, y, z = rings[..., 0], rings[..., 1], rings[..., 2]
     front = np.clip(-y / (0.4 * sheet.chest_depth_m), 0.0, 1.0)
     level = at["chest"] + (0.0 if sheet.sex == "female" else 0.012 * h)

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 import numpy as np
 
-from sightline.geometry.mesh import Mesh
+from sightline.geometry.frame import FloatArray
+from sightline.geometry.mesh import FaceArray, Mesh
 
 # A polygon inside a circle loses area; the radius is enlarged so that area (disc) or girth area
-# (cylinder, sphere) is that of the round shape.
-ROUND_SIDES = 96
+# (cylinder, sphere) is that of the round shape. Facets are about this wide, within these numbers of sides.
+FACET_M = 0.010
+FEWEST_SIDES, MOST_SIDES = 24, 96
+
+
+def sides_for(radius_m: float) -> int:
+    """How many sides stand for a circle of this radius: a multiple of four."""
+    wanted = 4 * round(2.0 * np.pi * radius_m / FACET_M / 4)
+    return int(min(MOST_SIDES, max(FEWEST_SIDES, wanted)))
 
 
 def rectangle(width_m: float, height_m: float) -> Mesh:
@@ -17,21 +25,26 @@ def rectangle(width_m: float, height_m: float) -> Mesh:
     return Mesh.of([[-w, 0, -h], [w, 0, -h], [w, 0, h], [-w, 0, h]], [[0, 1, 2], [0, 2, 3]])
 
 
-def disc(radius_m: float, sides: int = ROUND_SIDES) -> Mesh:
+def disc(radius_m: float, sides: int | None = None) -> Mesh:
     """A round sheet in the plane y = 0, normal towards -y, with the area of the true disc."""
+    n = sides or sides_for(radius_m)
+    r = radius_m * np.sqrt((2.0 * np.pi / n) / np.sin(2.0 * np.pi / n))
+    flat, faces = _rings(r * np.arange(1, n // 6 + 1) / (n // 6), np.zeros(n // 6), n)
+    return Mesh.of(np.column_stack([flat[:, 0], flat[:, 2], flat[:, 1]]), faces)
+
+
+def _rings(radii: FloatArray, heights: FloatArray, sides: int) -> tuple[FloatArray, FaceArray]:
+    """Rings of points round the z axis from a middle point outward, and the faces between them, facing +z."""
     turn = 2.0 * np.pi * np.arange(sides) / sides
-    r = radius_m * np.sqrt((2.0 * np.pi / sides) / np.sin(2.0 * np.pi / sides))
-    rings = 4
-    points = [np.zeros((1, 3))]
-    for k in range(1, rings + 1):
-        points.append(np.column_stack([r * k / rings * np.cos(turn), 0 * turn, r * k / rings * np.sin(turn)]))
+    points = [np.array([[0.0, 0.0, heights[0]]])]
+    points += [np.column_stack([r * np.cos(turn), r * np.sin(turn), np.full(sides, h)]) for r, h in zip(radii, heights, strict=True)]
     i = np.arange(sides)
     j = (i + 1) % sides
     faces = [np.column_stack([0 * i, 1 + i, 1 + j])]
-    for k in range(1, rings):
+    for k in range(1, len(radii)):
         a, b = 1 + (k - 1) * sides, 1 + k * sides
         faces += [np.column_stack([a + i, b + i, b + j]), np.column_stack([a + i, b + j, a + j])]
-    return Mesh.of(np.concatenate(points), np.concatenate(faces))
+    return np.concatenate(points), np.concatenate(faces).astype(np.int32)
 
 
 def box(width_m: float, depth_m: float, height_m: float) -> Mesh:
@@ -43,26 +56,20 @@ def box(width_m: float, depth_m: float, height_m: float) -> Mesh:
     return Mesh.of(vertices, faces)
 
 
-def cylinder(radius_m: float, height_m: float, sides: int = ROUND_SIDES) -> Mesh:
+def cylinder(radius_m: float, height_m: float, sides: int | None = None) -> Mesh:
     """A closed cylinder along z, with the lateral area of the true one."""
-    rim = disc(radius_m, sides)
-    count = len(rim.vertices)
-    # The disc faces -y; laid down it faces +z when y' = z and z' = -y.
-    flat = np.column_stack([rim.vertices[:, 0], rim.vertices[:, 2], np.zeros(count)])
-    r = radius_m * (np.pi / sides) / np.sin(np.pi / sides)
-    flat *= r / np.linalg.norm(flat[-1])
-    top, bottom = flat + [0, 0, height_m / 2], flat - [0, 0, height_m / 2]
-    outer = count - sides
-    i = np.arange(sides)
-    j = (i + 1) % sides
-    lower, upper = outer + i, count + outer + i
-    side = np.concatenate(
-        [
-            np.column_stack([lower, outer + j, count + outer + j]),
-            np.column_stack([lower, count + outer + j, upper]),
-        ]
-    )
-    return Mesh.of(np.concatenate([bottom, top]), np.concatenate([rim.faces[:, ::-1], rim.faces + count, side]))
+    n = sides or sides_for(radius_m)
+    r = radius_m * (np.pi / n) / np.sin(np.pi / n)
+    steps = int(np.clip(np.ceil(height_m / (2.0 * np.pi * r / n)), 1, 200))
+    lid = r * np.arange(1, n // 6 + 1) / (n // 6)
+    radii = np.concatenate([lid, np.full(steps, r), lid[-2::-1]])
+    heights = np.concatenate([np.full(len(lid), 0.5), 0.5 - np.arange(1, steps + 1) / steps, np.full(len(lid) - 1, -0.5)])
+    points, faces = _rings(radii, heights * height_m, n)
+    # The far lid closes on its own middle point.
+    last, middle = len(points) - n, len(points)
+    i = np.arange(n)
+    closing = np.column_stack([last + i, np.full(n, middle), last + (i + 1) % n])
+    return Mesh.of(np.vstack([points, [0.0, 0.0, -height_m / 2]]), np.concatenate([faces, closing]))
 
 
 def sphere(radius_m: float, splits: int = 3) -> Mesh:

@@ -12,7 +12,7 @@ import pytest
 from sightline.scene.reading import scene_from_text
 from sightline.sight.check import Finding, Thresholds, check
 from sightline.sight.report import document
-from sightline.stage import stage
+from sightline.staging import stage
 
 REPOSITORY = Path(__file__).parent.parent
 

@@ -8,7 +8,7 @@ from sightline.scene.reading import Written, read_scene
 from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds, check
 from sightline.sight.looking import Tick
-from sightline.stage import stage
+from sightline.staging import stage
 
 
 def find(path: Path, root: Path | None, tick: Tick | None = None) -> tuple[Written[Scene], Finding]:

@@ -18,6 +18,7 @@ from sightline.figure.tables import PALM_CENTRE
 from sightline.geometry.frame import FloatArray, unit
 
 Side = Literal["left", "right"]
+SIDES: tuple[Side, Side] = ("left", "right")
 
 # Targets this much beyond reach are taken as the rounding of a caller's sum, not as out of reach.
 SLACK_M = 1e-6
@@ -115,9 +116,7 @@ def _circle_axes(u: FloatArray) -> tuple[FloatArray, FloatArray]:
     return down, np.cross(u, down)
 
 
-def _unreachable(
-    gap: FloatArray, upper_m: float, fore_m: float, side: Side, limits: ArmLimits
-) -> UnreachableError:
+def _unreachable(gap: FloatArray, upper_m: float, fore_m: float, side: Side, limits: ArmLimits) -> UnreachableError:
     worst = float(gap.reshape(-1)[np.argmax(np.abs(gap))])
     mm = abs(worst) * 1000.0
     if worst > 0:

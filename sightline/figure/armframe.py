@@ -28,7 +28,7 @@ class ArmFrame(NamedTuple):
 
 def mirrored(point: ArrayLike) -> FloatArray:
     """A point or direction of the right arm as the left arm's, and back."""
-    return np.asarray(point, dtype=float) * np.array([-1.0, 1.0, 1.0])
+    return np.asarray(np.asarray(point, dtype=float) * np.array([-1.0, 1.0, 1.0]))
 
 
 def as_left(side: Side, *points: ArrayLike) -> list[FloatArray]:
@@ -83,4 +83,4 @@ def wrist_twist(frame: ArmFrame, hand: FloatArray, palm: FloatArray) -> float:
     if np.hypot(x, y) < 1e-6:
         return 0.0
     turn = float(np.arctan2(y, x))
-    return turn - np.pi * np.round(turn / np.pi)
+    return turn - np.pi * float(np.round(turn / np.pi))

@@ -16,7 +16,7 @@ from sightline.figure.loft import solid, tube
 from sightline.figure.sheet import BodySheet
 from sightline.figure.skeleton import Skeleton
 from sightline.figure.torso import FINE, heights, torso_rings
-from sightline.geometry.frame import FloatArray
+from sightline.geometry.frame import FloatArray, unit
 from sightline.geometry.mesh import Mesh
 
 if TYPE_CHECKING:
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 # The inner face of a sleeve runs on this far past its ends, so that the shell is open there.
 _PAST_M = 0.02
+# Rise of a neckline to the back, per length. Common practice, no source.
+_NECKLINE = 0.35
 
 
 def sleeve_mesh(
@@ -116,15 +118,15 @@ def shirt_mesh(
     at = heights(sheet)
     up = skeleton.trunk.rotation[:, 2]
     low = at["hip"] + hem * (at["waist"] - at["hip"]) + skeleton.shoe_m
-    high = at["shoulder"] + 0.40 * (at["neck"] - at["shoulder"]) + skeleton.shoe_m
+    high = at["shoulder"] + 0.036 * sheet.stature_m + skeleton.shoe_m
     bottom, top = (skeleton.trunk.points([0.0, 0.0, z]) for z in (low, high))
-    shell = shell.trim_by_plane(up.tolist(), float(up @ bottom)).trim_by_plane((-up).tolist(), float(-up @ top))
+    # A neckline lies lower in front than behind.
+    neck = skeleton.trunk.directions(unit([0.0, _NECKLINE, -1.0]))
+    shell = shell.trim_by_plane(up.tolist(), float(up @ bottom)).trim_by_plane(neck.tolist(), float(neck @ top))
     return Mesh.from_manifold(shell)
 
 
 def _shirt(sheet: BodySheet, skeleton: Skeleton, off_m: float, sleeve: float, past_m: float) -> Manifold:
-    from manifold3d import Manifold
-
     rings, low, top = torso_rings(sheet, *FINE)
     lift = np.array([0.0, 0.0, skeleton.shoe_m])
     body = swollen(tube(rings + lift, low + lift, top + lift), off_m).placed(skeleton.trunk)

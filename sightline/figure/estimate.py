@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 import numpy as np
 
@@ -70,6 +70,18 @@ _HEAD: dict[str, str] = {
 }
 # Elbow girth over forearm girth, tape lengths over straight breadth, hand girth with the thumb in: from memory.
 _ELBOW_OVER_FOREARM = 0.90
+# A child of eight or less against an adult of the same height and mass: straight sides, thin limbs. From memory.
+_CHILD_SHAPE = {
+    "hip_girth_m": 0.93,
+    "hip_breadth_m": 0.92,
+    "waist_girth_m": 1.09,
+    "waist_breadth_m": 1.06,
+    "waist_depth_m": 1.10,
+    "chest_girth_m": 0.97,
+    "biceps_girth_m": 0.93,
+    "thigh_girth_m": 0.94,
+    "hand_girth_m": 1.05,
+}
 _FRONT_OVER_BIACROMIAL = 0.97
 _BACK_OVER_BIACROMIAL = 1.06
 _OVER_THUMB = 1.17
@@ -143,6 +155,7 @@ def estimate(
         put("mass_kg", mean_bmi * h * h, f"ANSUR II mean body-mass index {mean_bmi:.1f}, {who}")
     build = values["mass_kg"] / (h * h) / mean_bmi
     tall = h / mean_stature
+    youth = float(np.clip((14.0 - age_years) / 6.0, 0.0, 1.0)) if age_years is not None else 0.0
 
     head_height, head_girth = DRILLIS_CONTINI["head_height"] * h, ansur_mean("headcircumference", sex) * tall**0.25
     head_said = "Drillis & Contini 1966 (Winter 2009, Fig. 4.1)"
@@ -156,8 +169,10 @@ def estimate(
     _lengths(put, h, below, sex, proportions, child, who)
     put("head_height_m", head_height, head_said)
     put("chin_height_m", h - head_height, head_said)
-    put("eye_height_m", eye_height(h, age_years=age_years, sex=sex, proportions=proportions),
-        "stature less 110 mm, from memory" if child else head_said if proportions != "ansur" else f"ANSUR II, {who}")  # fmt: skip
+    eye_said = (
+        "stature less 110 mm, from memory" if child else f"ANSUR II, {who}" if proportions == "ansur" else head_said
+    )
+    put("eye_height_m", eye_height(h, age_years=age_years, sex=sex, proportions=proportions), eye_said)
     head_share = head_girth / ansur_mean("headcircumference", sex)
     for name, key in _HEAD.items():
         put(name, ansur_mean(key, sex) * head_share, _said(key, who))
@@ -165,7 +180,9 @@ def estimate(
         put(name, ansur_mean(key, sex) * tall * (below if name == "crotch_height_m" else 1.0), _said(key, who))
     for name, (key, power) in _GIRTHS.items():
         # sqrt(tall) with stature, so that girth squared times length keeps step with mass.
-        put(name, ansur_mean(key, sex) * tall**0.5 * build**power, _said(key, who) + ", scaled to stature and mass")
+        straight = 1.0 + (_CHILD_SHAPE.get(name, 1.0) - 1.0) * youth
+        said = _said(key, who) + ", scaled to stature and mass" + (", a child's shape from memory" if youth else "")
+        put(name, ansur_mean(key, sex) * tall**0.5 * build**power * straight, said)
     if child:
         put("neck_girth_m", values["neck_girth_m"] * (head_share / tall**0.5) ** 0.5, "children's necks, from memory")
     put("elbow_girth_m", _ELBOW_OVER_FOREARM * values["forearm_girth_m"], "0.90 of the forearm girth, from memory")
@@ -180,7 +197,15 @@ def _said(key: str, who: str) -> str:
     return f"ANSUR II mean{' from memory' if memory else ''}, {who}"
 
 
-def _lengths(put, h: float, below: float, sex: Sex | None, proportions: str, child: bool, who: str) -> None:  # type: ignore[no-untyped-def]
+def _lengths(
+    put: Callable[[str, float, str], None],
+    h: float,
+    below: float,
+    sex: Sex | None,
+    proportions: str,
+    child: bool,
+    who: str,
+) -> None:
     """Heights and lengths: fractions of stature, shrunk by `below` where a child's head takes its share."""
     source = "Drillis & Contini 1966 (Winter 2009, Fig. 4.1)" + (", less the child's larger head" if child else "")
     for name in ("hip_height", "knee_height", "ankle_height", "shoulder_height", "upper_arm", "forearm", "hand_length"):

@@ -74,7 +74,7 @@ def _palm(size: HandSize, coarse: bool) -> Mesh:
     deep = [wrist_deep, wrist_deep, 0.43 * breadth, 0.39 * breadth, 0.33 * breadth, 0.30 * breadth, 0.25 * breadth]
     middle = [0.0, 0.0, 0.03 * breadth, 0.03 * breadth, 0.01 * breadth, -0.005 * breadth, 0.0]
     power = [2.1, 2.1, 2.4, 2.6, 2.7, 2.7, 2.6]
-    sides, count = (10, 4) if coarse else (32, 14)
+    sides, count = (10, 4) if coarse else (28, 13)
     z = np.linspace(-0.03, 0.53, count)
     read = smooth(at, np.column_stack([wide, deep, middle, power]), z)
     flat = superellipse(sides, read[:, 3]) * (read[:, None, :2] / 2.0)
@@ -85,11 +85,12 @@ def _palm(size: HandSize, coarse: bool) -> Mesh:
     flat = _thicker(flat, size.extra_m)
     flat[..., 1] += read[:, 2:3]
     rise, share = dome(0.045 * length, 1 if coarse else 3)
-    # Knuckles end in an arc: the middle reaches farthest, so the top ring bows towards the fingers.
     centres = np.column_stack([np.zeros(count), np.zeros(count), z * length])
     caps = flat[-1] * share[:, None, None]
     tops = np.column_stack([np.zeros(len(rise)), np.zeros(len(rise)), 0.53 * length + rise])
-    rings = swept(np.concatenate([centres, tops]), np.array([1.0, 0, 0]), np.array([0, 1.0, 0]), np.concatenate([flat, caps]))  # fmt: skip
+    across, out = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
+    rings = swept(np.concatenate([centres, tops]), across, out, np.concatenate([flat, caps]))
+    # Knuckles end in an arc that falls off towards the little finger.
     slope = np.clip(rings[..., 2] / (0.53 * length), 0.0, 1.0) ** 2
     rings[..., 2] -= slope * 0.16 * (0.25 * rings[..., 0] ** 2 / breadth * 4 - 0.35 * (rings[..., 0] - 0.1 * breadth))
     return tube(rings, [0.0, 0.0, -0.06 * length], None)
@@ -99,10 +100,12 @@ def _thicker(flat: FloatArray, extra_m: float) -> FloatArray:
     if extra_m == 0.0:
         return flat
     size = np.linalg.norm(flat, axis=-1, keepdims=True)
-    return flat * (1.0 + extra_m / np.maximum(size, 1e-6))
+    return np.asarray(flat * (1.0 + extra_m / np.maximum(size, 1e-6)))
 
 
-def _path(start: FloatArray, direction: FloatArray, bend: FloatArray, lengths: FloatArray, turns: FloatArray) -> FloatArray:
+def _path(
+    start: FloatArray, direction: FloatArray, bend: FloatArray, lengths: FloatArray, turns: FloatArray
+) -> FloatArray:
     """Joints (k, 3) of a digit: from `start` along `direction`, turning by `turns` towards `bend` before each bone."""
     points, heading, toward_palm = [start], direction, bend
     for length, turn in zip(lengths, turns, strict=True):
@@ -142,7 +145,7 @@ def _along(joints: FloatArray, steps: FloatArray, at: FloatArray) -> FloatArray:
     points = np.column_stack([np.interp(inside, steps, joints[:, k]) for k in range(3)])
     before = np.minimum(at, 0.0)[:, None] * unit(joints[1] - joints[0])
     after = np.maximum(at - steps[-1], 0.0)[:, None] * unit(joints[-1] - joints[-2])
-    return points + before + after
+    return np.asarray(points + before + after)
 
 
 def _finger(size: HandSize, finger: _Finger, curl: float) -> Mesh:
@@ -154,7 +157,7 @@ def _finger(size: HandSize, finger: _Finger, curl: float) -> Mesh:
     turns = np.radians([2.0 + 78.0 * curl, 3.0 + 92.0 * curl, 2.0 + 60.0 * curl])
     joints = _path(start, direction, np.array([0.0, 1.0, 0.0]), bones, turns)
     radii = np.array([0.118, 0.112, 0.100, 0.083]) * breadth * finger.thick + size.extra_m
-    return _digit(joints, radii, np.array([1.0, 0.0, 0.0]), 14, 16, 3)
+    return _digit(joints, radii, np.array([1.0, 0.0, 0.0]), 12, 13, 3)
 
 
 def _thumb(size: HandSize, coarse: bool, curl: float) -> Mesh:
@@ -167,7 +170,7 @@ def _thumb(size: HandSize, coarse: bool, curl: float) -> Mesh:
     turns = np.array([0.0, 0.22 + 0.3 * curl, 0.05 + 0.5 * curl])
     joints = _path(start, direction, inward, bones, turns)
     radii = np.array([0.185, 0.150, 0.122, 0.100]) * breadth + size.extra_m
-    sides, count, domes = (5, 4, 1) if coarse else (16, 16, 3)
+    sides, count, domes = (5, 4, 1) if coarse else (14, 13, 3)
     return _digit(joints, radii, unit(np.cross(joints[1] - joints[0], inward)), sides, count, domes)
 
 
@@ -193,5 +196,3 @@ def _mitten(size: HandSize, curl: float) -> Mesh:
 def to_body(wrist: FloatArray, hand: FloatArray, palm: FloatArray) -> FloatArray:
     """Affine (3, 4) that carries a left hand to its wrist, fingers along `hand`, palm facing `palm` (square units)."""
     return np.column_stack([np.cross(palm, hand), palm, hand, wrist])
-
-

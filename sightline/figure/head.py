@@ -108,7 +108,7 @@ def head_mesh(sheet: BodySheet, skeleton: Skeleton, *, coarse: bool = False) -> 
     """Head, ears and neck as one closed solid where the skeleton's skull and trunk put them."""
     from manifold3d import Manifold, OpType
 
-    rings, low, top = head_rings(sheet, 28 if coarse else 72, 18 if coarse else 56)
+    rings, low, top = head_rings(sheet, 28 if coarse else 64, 18 if coarse else 50)
     skull = tube(rings, low, top)
     parts = [skull.placed(skeleton.skull)]
     if not coarse:

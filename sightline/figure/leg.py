@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike
 
-from sightline.figure.arm import Side, outward
+from sightline.figure.arm import SIDES, Side, outward
 from sightline.figure.armframe import as_left
 from sightline.figure.limb import Flesh, bone
 from sightline.figure.loft import smooth, solid, tube
@@ -28,10 +28,20 @@ def thigh_flesh(sheet: BodySheet) -> Flesh:
     r = t / (2.0 * np.pi)
     return Flesh(
         at=(0.0, 0.10, 0.19, THIGH_AT, 0.40, 0.55, 0.74, 0.93, 1.0),
-        girth_m=(0.98 * t, 1.02 * t, 1.02 * t, t, 0.90 * t + 0.08 * k, 0.62 * t + 0.38 * k, 0.27 * t + 0.74 * k, 1.005 * k, k),
-        aspect=(0.90, 0.88, 0.90, 0.94, 0.96, 0.96, 0.96, 0.95, 0.95),
+        girth_m=(
+            1.00 * t,
+            1.09 * t,
+            1.06 * t,
+            t,
+            0.90 * t + 0.08 * k,
+            0.62 * t + 0.38 * k,
+            0.27 * t + 0.74 * k,
+            1.005 * k,
+            k,
+        ),
+        aspect=(0.80, 0.80, 0.85, 0.93, 0.96, 0.96, 0.96, 0.95, 0.95),
         # The seat stands behind the bone at the top, the thigh's own muscle before it further down.
-        shift_m=(-0.28 * r, -0.30 * r, -0.20 * r, -0.06 * r, 0.05 * r, 0.09 * r, 0.06 * r, 0.0, 0.0),
+        shift_m=(-0.16 * r, -0.15 * r, -0.12 * r, -0.05 * r, 0.05 * r, 0.09 * r, 0.06 * r, 0.0, 0.0),
         start=0.5,
         end=1.0,
     )
@@ -69,9 +79,32 @@ def leg_mesh(
     `foot_direction` points to the toes (its level part is used); the sole lies the ankle's height and `sole_m` below
     the ankle joint. `scale_girth`, `extra_thickness_m` and `coarse` as for `arm_mesh`. Raises ValueError.
     """
+    mesh = Mesh.from_manifold(
+        _left_leg(
+            sheet,
+            as_left(side, hip, knee, ankle, foot_direction),
+            sole_m,
+            scale_girth,
+            extra_thickness_m,
+            coarse,
+            foot,
+        )
+    )
+    return mesh if outward(side) > 0 else mesh.mirrored_x()
+
+
+def _left_leg(
+    sheet: BodySheet,
+    joints: list[FloatArray],
+    sole_m: float,
+    scale_girth: float,
+    extra_thickness_m: float,
+    coarse: bool,
+    foot: bool,
+) -> Manifold:
     from manifold3d import Manifold, OpType
 
-    h, k, a, toes = as_left(side, hip, knee, ankle, foot_direction)
+    h, k, a, toes = joints
     toes = unit([toes[0], toes[1], 0.0])
     thigh_out, thigh_front = _axes(h, k, toes)
     shank_out, shank_front = _axes(k, a, toes)
@@ -82,9 +115,7 @@ def leg_mesh(
     ]
     if foot:
         parts.append(_shoe(sheet, a, toes, sole_m, coarse))
-    solids: list[Manifold] = [solid(part) for part in parts]
-    mesh = Mesh.from_manifold(Manifold.batch_boolean(solids, OpType.Add).simplify(2e-5))
-    return mesh if outward(side) > 0 else mesh.mirrored_x()
+    return Manifold.batch_boolean([solid(part) for part in parts], OpType.Add).simplify(2e-5)
 
 
 def _axes(start: FloatArray, end: FloatArray, toes: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -146,16 +177,17 @@ def _shoe(sheet: BodySheet, ankle: FloatArray, toes: FloatArray, sole_m: float, 
 
 def legs_mesh(sheet: BodySheet, skeleton: Skeleton, *, coarse: bool = False) -> Mesh:
     """Both legs as one closed solid (two pieces where they do not touch), soles on the floor."""
-    from manifold3d import Manifold, OpType
-
-    pair = [
-        leg_mesh(
+    names = ("hip", "knee", "ankle", "foot")
+    left, right = (
+        _left_leg(
             sheet,
-            side,
-            *(getattr(skeleton, f"{side}_{name}") for name in ("hip", "knee", "ankle", "foot")),
-            sole_m=skeleton.shoe_m,
-            coarse=coarse,
+            as_left(side, *(getattr(skeleton, f"{side}_{name}") for name in names)),
+            skeleton.shoe_m,
+            1.0,
+            0.0,
+            coarse,
+            True,
         )
-        for side in ("left", "right")
-    ]
-    return Mesh.from_manifold(Manifold.batch_boolean([p.manifold() for p in pair], OpType.Add))
+        for side in SIDES
+    )
+    return Mesh.from_manifold(left + right.mirror((1.0, 0.0, 0.0)))

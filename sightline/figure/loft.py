@@ -43,7 +43,7 @@ def smooth(at: ArrayLike, values: ArrayLike, wanted: ArrayLike) -> FloatArray:
         + t * t * (3 - 2 * t) * y[i + 1]
         + t * t * (t - 1) * h[i] * slope[i + 1]
     )
-    return out[:, 0] if flat else out
+    return np.asarray(out[:, 0] if flat else out)
 
 
 def superellipse(sides: int, exponent: ArrayLike = 2.0) -> FloatArray:
@@ -58,7 +58,7 @@ def superellipse(sides: int, exponent: ArrayLike = 2.0) -> FloatArray:
 
 def girths(rings: FloatArray) -> FloatArray:
     """Lengths (m,) of closed rings (m, n, d)."""
-    return np.linalg.norm(np.roll(rings, -1, axis=1) - rings, axis=-1).sum(axis=1)
+    return np.asarray(np.linalg.norm(np.roll(rings, -1, axis=1) - rings, axis=-1).sum(axis=1))
 
 
 def sections(sides: int, girth_m: ArrayLike, aspect: ArrayLike, exponent: ArrayLike = 2.0) -> FloatArray:
@@ -67,7 +67,7 @@ def sections(sides: int, girth_m: ArrayLike, aspect: ArrayLike, exponent: ArrayL
     shape = superellipse(sides, np.broadcast_to(np.asarray(exponent, dtype=float), wide.shape)) * np.stack(
         [wide, 1.0 / wide], axis=-1
     ).reshape(-1, 1, 2)
-    return shape * (np.asarray(girth_m, dtype=float) / girths(shape))[:, None, None]
+    return np.asarray(shape * (np.asarray(girth_m, dtype=float) / girths(shape))[:, None, None])
 
 
 @lru_cache(maxsize=256)

@@ -106,7 +106,7 @@ class Skeleton:
                 f"{side}_wrist": np.asarray(wrist, dtype=float),
                 f"{side}_hand": hand,
                 f"{side}_palm": palm,
-            },
+            },  # type: ignore[arg-type]
         )
 
     def placed(self, placement: Placement) -> Skeleton:
@@ -164,7 +164,7 @@ def standing(
     look = np.array([0.0, -1.0, 0.0]) if gaze is None else unit(gaze)
 
     points: dict[str, FloatArray] = {}
-    hip_half = 0.255 * sheet.hip_breadth_m
+    hip_half = 0.268 * sheet.hip_breadth_m
     ankle_back = 0.022 * h
     ankle_z, hip_z = sheet.ankle_height_m + shoe_m, sheet.hip_height_m + shoe_m
     # Feet far apart lower the hips: the legs keep their length.

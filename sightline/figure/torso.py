@@ -49,9 +49,9 @@ def torso_rings(sheet: BodySheet, sides: int, count: int) -> tuple[FloatArray, F
     top = at["shoulder"] + 0.056 * h
     # z, half breadth, front depth, back depth, exponent, middle's y. Depths are from the middle of the column.
     rows = [
-        (at["crotch"] - 0.010 * h, 0.46 * hb, 0.46 * hd, 0.46 * hd, 2.1, 0.006 * h),
-        (at["crotch"] + 0.004 * h, 0.78 * hb, 0.62 * hd, 0.76 * hd, 2.2, 0.006 * h),
-        (at["crotch"] + 0.020 * h, 0.94 * hb, 0.76 * hd, 0.97 * hd, 2.4, 0.006 * h),
+        (at["crotch"] - 0.010 * h, 0.46 * hb, 0.44 * hd, 0.46 * hd, 2.1, 0.006 * h),
+        (at["crotch"] + 0.004 * h, 0.76 * hb, 0.62 * hd, 0.74 * hd, 2.2, 0.006 * h),
+        (at["crotch"] + 0.020 * h, 0.91 * hb, 0.76 * hd, 0.93 * hd, 2.4, 0.006 * h),
         (at["hip"], hb, 0.86 * hd, 1.08 * hd, 2.5, 0.006 * h),
         (at["hip"] + 0.045 * h, 0.99 * hb, 0.91 * hd, 1.00 * hd, 2.45, 0.005 * h),
         (at["waist"], wb, 1.00 * wd, 0.96 * wd, 2.35, 0.001 * h),
@@ -60,10 +60,10 @@ def torso_rings(sheet: BodySheet, sides: int, count: int) -> tuple[FloatArray, F
         (at["armpit"], 1.08 * cb, 0.88 * cd, 0.98 * cd, 2.55, 0.009 * h),
         (joint - 0.022 * h, 0.25 * cb + 0.76 * tip, 0.76 * cd, 0.86 * cd, 2.45, 0.010 * h),
         (joint + 0.10 * up, tip, 0.64 * cd, 0.68 * cd, 2.2, 0.010 * h),
-        (at["shoulder"] + 0.000 * h, 0.93 * tip, 0.56 * cd, 0.56 * cd, 2.0, 0.010 * h),
+        (at["shoulder"], 0.93 * tip, 0.56 * cd, 0.56 * cd, 2.0, 0.010 * h),
         (at["shoulder"] + 0.008 * h, 0.72 * tip, 0.52 * cd, 0.54 * cd, 1.95, 0.010 * h),
-        (at["shoulder"] + 0.018 * h, 0.28 * tip + 0.72 * neck, 1.00 * neck, 1.22 * neck, 1.95, 0.010 * h),
-        (at["shoulder"] + 0.029 * h, 0.07 * tip + 0.94 * neck, 0.94 * neck, 1.10 * neck, 2.0, 0.009 * h),
+        (at["shoulder"] + 0.018 * h, 0.28 * tip + 0.72 * neck, 1.00 * neck, 1.13 * neck, 1.95, 0.010 * h),
+        (at["shoulder"] + 0.029 * h, 0.07 * tip + 0.94 * neck, 0.94 * neck, 1.05 * neck, 2.0, 0.009 * h),
         (at["shoulder"] + 0.042 * h, 1.0 * neck, 0.90 * neck, 1.01 * neck, 2.0, 0.006 * h),
         (top, 0.92 * neck, 0.84 * neck, 0.92 * neck, 2.0, 0.003 * h),
     ]

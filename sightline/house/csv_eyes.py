@@ -78,6 +78,8 @@ class _Table:
         names = [cell.strip().casefold() for cell in header]
         if len(names) == 1 and re.search(r"[;\t]", names[0]):
             self._fail("The columns must be separated by commas, not by semicolons or tabs.", 1, 1)
+        if not set(names) & set(COLUMNS):
+            self._fail("The first line must name the columns: id,x_m,y_m,z_m and, if wanted, kind and weight.", 1, 1)
         for index, name in enumerate(names):
             if name not in (*COLUMNS, *MORE_COLUMNS):
                 hint = f"the columns are {', '.join((*COLUMNS, *MORE_COLUMNS))}"

@@ -123,9 +123,3 @@ def inside(polygon: FloatArray, points: FloatArray) -> NDArray[np.bool_]:
             at = x0 + (y[crosses] - y0) * (x1 - x0) / (y1 - y0)
             within[crosses] ^= x[crosses] < at
     return within | edge
-
-
-def area_m2(polygon: FloatArray) -> float:
-    """Area of a simple polygon (n, 2), m2."""
-    x, y = polygon[:, 0], polygon[:, 1]
-    return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)

@@ -44,8 +44,8 @@ def strip(outer: FloatArray, inner: FloatArray, low_m: float, high_m: float) -> 
     faces = []
     for k in range(4):
         a, b = k * n, (k + 1) % 4 * n
-        faces += [np.column_stack([a + i, b + i + 1, b + i]), np.column_stack([a + i, a + i + 1, b + i + 1])]
-    caps = [[0, n, 2 * n], [0, 2 * n, 3 * n], [n - 1, 3 * n - 1, 2 * n - 1], [n - 1, 4 * n - 1, 3 * n - 1]]
+        faces += [np.column_stack([a + i, b + i, b + i + 1]), np.column_stack([a + i, b + i + 1, a + i + 1])]
+    caps = [[0, 2 * n, n], [0, 3 * n, 2 * n], [n - 1, 2 * n - 1, 3 * n - 1], [n - 1, 3 * n - 1, 4 * n - 1]]
     return Mesh.of(np.vstack(rings), np.concatenate([*faces, caps]))
 
 

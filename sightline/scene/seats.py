@@ -123,9 +123,7 @@ class SeatBlock(Part):
             raise wrong("Every row needs at least one seat.")
         for aisle in self.aisles:
             if len(aisle.after) not in (1, self.rows):
-                raise wrong(
-                    f"An aisle lists {len(aisle.after)} rows of {self.rows}; write one number or one per row."
-                )
+                raise wrong(f"An aisle lists {len(aisle.after)} rows of {self.rows}; write one number or one per row.")
         if sum(item is not None for item in (self.rise, self.steps, self.c_value)) > 1:
             raise wrong("Row heights come from 'rise', from 'steps' or from 'c value'; write one of them.")
         if self.steps is not None and len(self.steps) != self.rows - 1:

@@ -153,7 +153,7 @@ def test_what_cannot_be_built_names_its_place(extra: str, path: tuple[str | int,
 
 
 def test_the_same_seat_twice_is_an_error() -> None:
-    with pytest.raises(Misfit, match="'a A1'.*seats\\[0\\]") as caught:
+    with pytest.raises(Misfit, match=r"'a A1'.*seats\[0\]") as caught:
         house_of(
             "seats: [{block: a, rows: 1, seats: 2, first row: 5 m}, {block: a, rows: 1, seats: 2, first row: 7 m}]"
         )

@@ -208,7 +208,7 @@ def test_eyes_that_read_wrong() -> None:
         ("{csv: f.csv, id: a}", "by itself"),
         ("{id: a, at: [0 m, 0 m, 1 m], pixels: 100}", "Only a camera"),
         ("{id: a, at: [0 m, 0 m, 1 m], kind: phone, field of view: 200 deg}", "less than 180"),
-        ("{id: a, at: [0 m, 0 m], kind: point}", ""),
+        ("{id: a, at: [0 m, 0 m], kind: point}", "required"),
         ("{id: a, at: [0 m, 0 m, 1], kind: point}", "no unit"),
     ]:
         with pytest.raises(ValidationError, match=words):

@@ -50,7 +50,7 @@ HEAD = b"id,x_m,y_m,z_m,kind,weight\n"
         (b"\n\n", 1, 1, "empty"),
         (b"id,x_m,y_m,z_m\n", 1, 1, "no eye"),
         (b"id,x_m,y_m\nE1,0,0\n", 1, 1, "'z_m' is missing"),
-        (b"E1,0,0,1\n", 1, 1, "missing"),
+        (b"E1,0,0,1\n", 1, 1, "must name the columns"),
         (b"id;x_m;y_m;z_m\nE1;0;0;1\n", 1, 1, "commas"),
         (b"id,x_m,y_m,z_m,colour\nE1,0,0,1,red\n", 1, 16, "no column"),
         (b"id,x_m,y_m,z_m,x_m\nE1,0,0,1,2\n", 1, 16, "twice"),

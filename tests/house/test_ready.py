@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -62,7 +63,7 @@ def test_the_playhouse_keeps_published_proportions() -> None:
             np.array([e.position_m for e in house.eyes if e.level == level and e.row == row and e.kind == "seated"])
             for row in rows
         ]
-        for first, second in zip(row_at, row_at[1:], strict=False):
+        for first, second in pairwise(row_at):
             riser = float(second[0, 2] - first[0, 2])
             tread = 0.864 if level == "stalls" else 0.9
             distance = float(np.abs(first[:, 1]).max()) - 1.6
@@ -117,7 +118,7 @@ def test_the_circle_closes_round_the_performer() -> None:
     house = ready_house("street-circle")
     ring = np.array([eye.position_m for eye in house.eyes if eye.level == "ring"])
     bearings = np.sort(np.degrees(np.arctan2(ring[:, 0], -ring[:, 1])))
-    assert np.diff(bearings).max() < 25.0
+    assert np.diff(bearings).max() < 30.0  # The way out, 20 deg, and half a place on either side.
     assert np.linalg.norm(ring[:, :2], axis=1).min() == pytest.approx(2.6)
     children = [eye for eye in house.eyes if eye.kind == "floor child"]
     assert len(children) > 8

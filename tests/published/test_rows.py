@@ -79,8 +79,17 @@ def test_front_row_looks_up_less_than_30_deg() -> None:
 
 @pytest.mark.parametrize(
     ("c", "words"),
-    [(0.150, "over hats"), (0.149, "optimal"), (0.120, "optimal"), (0.119, "tilted"), (0.090, "tilted")]
-    + [(0.089, "between heads"), (0.060, "between heads"), (0.059, "blocked"), (-0.1, "blocked")],
+    [
+        (0.150, "over hats"),
+        (0.149, "optimal"),
+        (0.120, "optimal"),
+        (0.119, "tilted"),
+        (0.090, "tilted"),
+        (0.089, "between heads"),
+        (0.060, "between heads"),
+        (0.059, "blocked"),
+        (-0.1, "blocked"),
+    ],
 )
 def test_bands_of_the_worksheet(c: float, words: str) -> None:
     assert words in c_words(c)

@@ -45,7 +45,8 @@ def left_frame(shoulder: FloatArray, elbow: FloatArray, wrist: FloatArray) -> Ar
     closing = w - (w @ u) * u
     size = float(np.linalg.norm(closing))
     bend = np.degrees(np.arctan2(size, float(w @ u)))
-    share = np.clip((bend - _STRAIGHT_DEG[0]) / (_STRAIGHT_DEG[1] - _STRAIGHT_DEG[0]), 0.0, 1.0)
+    # Folded flat upon itself, the arm tells no hinge either.
+    share = 0.0 if size < 1e-6 else np.clip((bend - _STRAIGHT_DEG[0]) / (_STRAIGHT_DEG[1] - _STRAIGHT_DEG[0]), 0.0, 1.0)
     share = share * share * (3.0 - 2.0 * share)
     front = swung
     if share > 0.0:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 BICEPS_AT, FOREARM_AT, WRIST_AT = 0.56, 0.22, 1.0
 
 FINE_SIDES, FINE_STEP_M = 32, 0.012
-COARSE_SIDES, COARSE_STEP_M = 12, 0.023
+COARSE_SIDES, COARSE_STEP_M = 12, 0.025
 
 
 def upper_flesh(sheet: BodySheet) -> Flesh:
@@ -90,7 +90,7 @@ def arm_mesh(
             extra_thickness_m,
         )
         solids.append(left_hand(size, coarse, round(float(curl), 3)).transform(to_body(w, d, n)))
-    mesh = Mesh.from_manifold(Manifold.batch_boolean(solids, OpType.Add).simplify(5e-5))
+    mesh = Mesh.from_manifold(Manifold.batch_boolean(solids, OpType.Add).simplify(3e-4 if coarse else 5e-5))
     return mesh if outward(side) > 0 else mesh.mirrored_x()
 
 

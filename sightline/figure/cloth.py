@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from sightline.figure.arm import Side, outward
-from sightline.figure.armframe import as_left, left_frame
+from sightline.figure.armframe import as_left, left_frame, wrist_twist
 from sightline.figure.armskin import FINE_SIDES, FINE_STEP_M, fore_flesh, upper_flesh
-from sightline.figure.limb import bone
+from sightline.figure.limb import Flesh, bone
 from sightline.figure.loft import solid, tube
 from sightline.figure.sheet import BodySheet
 from sightline.figure.skeleton import Skeleton
@@ -41,12 +41,17 @@ def sleeve_mesh(
     thickness_m: float = 0.001,
     scale_girth: float = 1.0,
     extra_thickness_m: float = 0.0,
+    hand_direction: ArrayLike | None = None,
+    palm_normal: ArrayLike | None = None,
+    coarse: bool = False,
 ) -> Mesh:
     """A cloth tube round the arm, open at both ends: a closed shell `thickness_m` thick, metres.
 
     `start` and `end` are shares of shoulder joint (0) to wrist joint (1); `ease_m` is the gap between skin and cloth
     all round (a girth ease over 2 pi). `scale_girth` and `extra_thickness_m` dress the limb of the same `arm_mesh`.
-    Raises ValueError.
+    With `hand_direction` and `palm_normal` the cuff follows the wrist's flat outline; without, it is round and clears
+    the wrist however it turns. An elbow folded past about 110 deg presses the forearm through the edge of a short
+    sleeve: cloth is not squeezed here. `coarse` is for families of many poses. Raises ValueError.
     """
     if not 0.0 <= start < end <= 1.0:
         raise ValueError(f"a sleeve's start and end must rise within 0 to 1, got {start} and {end}")
@@ -54,9 +59,13 @@ def sleeve_mesh(
         raise ValueError(f"ease_m must be 0 or more and thickness_m positive, got {ease_m} and {thickness_m}")
     s, e, w = as_left(side, shoulder, elbow, wrist)
     inner = extra_thickness_m + ease_m
-    shell = _sleeve(sheet, s, e, w, start, end, scale_girth, inner + thickness_m, 0.0) - _sleeve(
-        sheet, s, e, w, start, end, scale_girth, inner, _PAST_M
-    )
+    twist = None
+    if hand_direction is not None and palm_normal is not None:
+        d, n = as_left(side, hand_direction, palm_normal)
+        d = unit(d)
+        twist = wrist_twist(left_frame(s, e, w), d, unit(n - (n @ d) * d))
+    how = (sheet, s, e, w, start, end, scale_girth, twist, coarse)
+    shell = _sleeve(*how, inner + thickness_m, 0.0) - _sleeve(*how, inner, _PAST_M)
     mesh = Mesh.from_manifold(shell)
     return mesh if outward(side) > 0 else mesh.mirrored_x()
 
@@ -69,6 +78,8 @@ def _sleeve(
     start: float,
     end: float,
     scale: float,
+    twist: float | None,
+    coarse: bool,
     extra_m: float,
     past_m: float,
 ) -> Manifold:
@@ -77,7 +88,11 @@ def _sleeve(
     upper_m, fore_m = float(np.linalg.norm(e - s)), float(np.linalg.norm(w - e))
     total = upper_m + fore_m
     low, high = start * total - past_m, end * total + past_m
-    how = {"sides": FINE_SIDES, "step_m": FINE_STEP_M, "domes": 5}
+    how = (
+        {"sides": 18, "step_m": 0.022, "domes": 3}
+        if coarse
+        else {"sides": FINE_SIDES, "step_m": FINE_STEP_M, "domes": 5}
+    )
     parts = []
     if low < upper_m:
         ends_here = high <= upper_m
@@ -86,11 +101,19 @@ def _sleeve(
         parts.append(bone(flesh, s, e, frame.upper_out, frame.upper_front, span=span, **how))
     if high > upper_m:
         starts_here = low >= upper_m
-        flesh = replace(fore_flesh(sheet).swollen(scale, extra_m), start=0.0 if starts_here else 1.0, end=0.0)
+        bare = fore_flesh(sheet) if twist is not None else _rounded(fore_flesh(sheet))
+        flesh = replace(bare.swollen(scale, extra_m), start=0.0 if starts_here else 1.0, end=0.0)
         span = (max((low - upper_m) / fore_m, 0.0), (high - upper_m) / fore_m)
-        parts.append(bone(flesh, e, w, frame.fore_out, frame.fore_front, span=span, **how))
+        turn = (0.0, twist or 0.0)
+        parts.append(bone(flesh, e, w, frame.fore_out, frame.fore_front, span=span, twist_rad=turn, **how))
     made = solid(parts[0])
     return made + solid(parts[1]) if len(parts) == 2 else made
+
+
+def _rounded(flesh: Flesh) -> Flesh:
+    """The same limb with round sections as wide as its broad side."""
+    girth = tuple(g * max(a, 1.0 / a) ** 0.5 for g, a in zip(flesh.girth_m, flesh.aspect, strict=True))
+    return replace(flesh, girth_m=girth, aspect=(1.0,) * len(girth))
 
 
 def shirt_mesh(

@@ -69,13 +69,13 @@ def _palm(size: HandSize, coarse: bool) -> Mesh:
     length, breadth = size.length_m, size.breadth_m
     wrist_wide = size.wrist_girth_m / np.pi * 1.158
     wrist_deep = wrist_wide / WRIST_ASPECT
-    at = [-0.03, 0.0, 0.12, 0.25, 0.40, 0.47, 0.53]
+    at = [-0.03, 0.0, 0.12, 0.25, 0.38, 0.45, 0.49]
     wide = [wrist_wide, wrist_wide, 0.86 * breadth, 0.97 * breadth, breadth, 0.995 * breadth, 0.95 * breadth]
     deep = [wrist_deep, wrist_deep, 0.43 * breadth, 0.39 * breadth, 0.33 * breadth, 0.30 * breadth, 0.25 * breadth]
     middle = [0.0, 0.0, 0.03 * breadth, 0.03 * breadth, 0.01 * breadth, -0.005 * breadth, 0.0]
     power = [2.1, 2.1, 2.4, 2.6, 2.7, 2.7, 2.6]
     sides, count = (10, 4) if coarse else (28, 13)
-    z = np.linspace(-0.03, 0.53, count)
+    z = np.linspace(-0.03, 0.49, count)
     read = smooth(at, np.column_stack([wide, deep, middle, power]), z)
     flat = superellipse(sides, read[:, 3]) * (read[:, None, :2] / 2.0)
     # The tape's girth fixes the outline at the knuckles, and fades out towards the wrist's own girth.
@@ -84,14 +84,14 @@ def _palm(size: HandSize, coarse: bool) -> Mesh:
     flat = flat * (1.0 + (fit - 1.0) * np.clip(z / 0.35, 0.0, 1.0))[:, None, None]
     flat = _thicker(flat, size.extra_m)
     flat[..., 1] += read[:, 2:3]
-    rise, share = dome(0.045 * length, 1 if coarse else 3)
+    rise, share = dome(0.035 * length, 1 if coarse else 3)
     centres = np.column_stack([np.zeros(count), np.zeros(count), z * length])
     caps = flat[-1] * share[:, None, None]
-    tops = np.column_stack([np.zeros(len(rise)), np.zeros(len(rise)), 0.53 * length + rise])
+    tops = np.column_stack([np.zeros(len(rise)), np.zeros(len(rise)), 0.49 * length + rise])
     across, out = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
     rings = swept(np.concatenate([centres, tops]), across, out, np.concatenate([flat, caps]))
     # Knuckles end in an arc that falls off towards the little finger.
-    slope = np.clip(rings[..., 2] / (0.53 * length), 0.0, 1.0) ** 2
+    slope = np.clip(rings[..., 2] / (0.49 * length), 0.0, 1.0) ** 2
     rings[..., 2] -= slope * 0.16 * (0.25 * rings[..., 0] ** 2 / breadth * 4 - 0.35 * (rings[..., 0] - 0.1 * breadth))
     return tube(rings, [0.0, 0.0, -0.06 * length], None)
 

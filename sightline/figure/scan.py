@@ -45,7 +45,8 @@ def scan_figure(
 ) -> ScanFigure:
     """A scan and its landmarks (3,), in the scan's own axes and unit, brought to the performer's frame in metres.
 
-    `floor` is the point on the floor between the feet and `crown` the top of the head: they give up and, with
+    `floor` is the point on the floor between the feet and `crown` the top of the head: they give up (the scan's
+    own axis where one is within 15 deg) and, with
     `stature_m` (shoes and hair included), the scale; without it the scan is taken to be in metres. The shoulders give
     left and right. Joints that are not among the landmarks are estimated. The arm `hide` is cut off and the hole
     closed; the body need not be watertight, it is then a cover only. Raises ValueError naming a landmark that is
@@ -60,11 +61,11 @@ def scan_figure(
     marks = {name: np.asarray(point, dtype=float).reshape(3) for name, point in landmarks.items()}
     if not all(np.all(np.isfinite(point)) for point in marks.values()):
         raise ValueError("a landmark of the scan is not a finite point")
-    z = unit(marks["crown"] - marks["floor"])
+    z = _upright(marks["crown"] - marks["floor"])
     across = marks["left shoulder"] - marks["right shoulder"]
     x = unit(across - (across @ z) * z)
     turn = np.array([x, np.cross(z, x), z])
-    tall = float(np.linalg.norm(marks["crown"] - marks["floor"]))
+    tall = float((marks["crown"] - marks["floor"]) @ z)
     scale = 1.0 if stature_m is None else stature_m / tall
     if not 0.5 <= tall * scale <= 2.5:
         raise ValueError(f"the scan stands {tall * scale:.2f} m tall; give its stature, or a scan in metres")
@@ -87,6 +88,15 @@ def scan_figure(
 
 
 _SIDES: tuple[Side, Side] = ("left", "right")
+
+
+def _upright(line: FloatArray) -> FloatArray:
+    """Up: the scan's own axis nearest to floor-to-crown, or that line itself in a scan that stands askew."""
+    along = unit(line)
+    main = int(np.argmax(np.abs(along)))
+    if abs(along[main]) < np.cos(np.radians(15.0)):
+        return along
+    return np.asarray(np.eye(3)[main] * np.sign(along[main]))
 
 
 def _skeleton(sheet: BodySheet, at: Mapping[str, FloatArray]) -> Skeleton:

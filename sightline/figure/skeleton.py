@@ -150,11 +150,12 @@ def standing(
 ) -> Skeleton:
     """A body standing at ease on the mark, arms hanging.
 
-    `feet_apart_m` between the ankles (default: a tenth of stature), `lean_rad` of the trunk from the hips (positive
+    `feet_apart_m` between the ankles (default 0.115 of stature), `lean_rad` of the trunk from the hips (positive
     forward, within 1.2), `gaze` a direction in the performer's frame (default straight ahead). Raises ValueError.
     """
     h = sheet.stature_m
-    apart = 0.115 * h if feet_apart_m is None else feet_apart_m
+    at_ease = 0.115 * h
+    apart = at_ease if feet_apart_m is None else feet_apart_m
     if not (np.isfinite(apart) and 0.0 <= apart <= 0.7 * h):
         raise ValueError(f"feet_apart_m: got {apart:g} m; it must be 0 to {0.7 * h:.2f} m for this body")
     if not (np.isfinite(lean_rad) and abs(lean_rad) <= 1.2):
@@ -164,13 +165,12 @@ def standing(
     look = np.array([0.0, -1.0, 0.0]) if gaze is None else unit(gaze)
 
     points: dict[str, FloatArray] = {}
-    hip_half = 0.268 * sheet.hip_breadth_m
+    hip_half = 0.263 * sheet.hip_breadth_m
     ankle_back = 0.022 * h
     ankle_z, hip_z = sheet.ankle_height_m + shoe_m, sheet.hip_height_m + shoe_m
-    # Feet far apart lower the hips: the legs keep their length.
-    leg = hip_z - ankle_z
-    spread = apart / 2.0 - hip_half
-    drop = leg - np.sqrt(max(leg**2 - spread**2, 0.0))
+    # The published hip height is that of feet at ease; feet farther apart lower the hips, for legs keep their length.
+    leg2 = (hip_z - ankle_z) ** 2 + (at_ease / 2.0 - hip_half) ** 2
+    drop = hip_z - ankle_z - np.sqrt(leg2 - (apart / 2.0 - hip_half) ** 2)
     for sign, side in ((1.0, "left"), (-1.0, "right")):
         hip = np.array([sign * hip_half, 0.004 * h, hip_z - drop])
         ankle = np.array([sign * apart / 2.0, ankle_back, ankle_z])

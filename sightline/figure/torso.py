@@ -49,9 +49,9 @@ def torso_rings(sheet: BodySheet, sides: int, count: int) -> tuple[FloatArray, F
     top = at["shoulder"] + 0.056 * h
     # z, half breadth, front depth, back depth, exponent, middle's y. Depths are from the middle of the column.
     rows = [
-        (at["crotch"] - 0.010 * h, 0.46 * hb, 0.44 * hd, 0.46 * hd, 2.1, 0.006 * h),
-        (at["crotch"] + 0.004 * h, 0.76 * hb, 0.62 * hd, 0.74 * hd, 2.2, 0.006 * h),
-        (at["crotch"] + 0.020 * h, 0.91 * hb, 0.76 * hd, 0.93 * hd, 2.4, 0.006 * h),
+        (at["crotch"] - 0.010 * h, 0.60 * hb, 0.44 * hd, 0.46 * hd, 2.1, 0.006 * h),
+        (at["crotch"] + 0.004 * h, 0.88 * hb, 0.62 * hd, 0.74 * hd, 2.2, 0.006 * h),
+        (at["crotch"] + 0.020 * h, 0.965 * hb, 0.76 * hd, 0.93 * hd, 2.4, 0.006 * h),
         (at["hip"], hb, 0.86 * hd, 1.08 * hd, 2.5, 0.006 * h),
         (at["hip"] + 0.045 * h, 0.99 * hb, 0.91 * hd, 1.00 * hd, 2.45, 0.005 * h),
         (at["waist"], wb, 1.00 * wd, 0.96 * wd, 2.35, 0.001 * h),

@@ -20,17 +20,17 @@ def _bird(height_m: float) -> Mesh:
     """Body, head, beak, brows and wings in one smooth solid; sizes are shares of the height."""
     from manifold3d import Manifold, OpType
 
-    def egg(size: tuple[float, float, float], at: tuple[float, float, float], nod_deg: float = 0.0) -> Manifold:
+    def egg(size: tuple[float, float, float], at: tuple[float, float, float], nod_deg: float = 0.0, roll_deg: float = 0.0) -> Manifold:
         half = np.array(size) / 2
-        return Manifold.sphere(1.0, 40).scale(half.tolist()).rotate([nod_deg, 0, 0]).translate(list(at))
+        return Manifold.sphere(1.0, 40).scale(half.tolist()).rotate([nod_deg, roll_deg, 0]).translate(list(at))
 
     parts = [
         egg((0.62, 0.52, 0.74), (0, 0, 0.35), -6),
         egg((0.56, 0.48, 0.46), (0, -0.05, 0.74)),
         # Beak, the two brow tufts, folded wings.
         egg((0.09, 0.20, 0.15), (0, -0.30, 0.70), -35),
-        egg((0.10, 0.12, 0.30), (0.19, -0.04, 0.90), 14).rotate([0, 12, 0]),
-        egg((0.10, 0.12, 0.30), (-0.19, -0.04, 0.90), 14).rotate([0, -12, 0]),
+        egg((0.11, 0.12, 0.26), (0.15, -0.06, 0.96), 14, 18),
+        egg((0.11, 0.12, 0.26), (-0.15, -0.06, 0.96), 14, -18),
         egg((0.16, 0.44, 0.60), (0.28, 0.05, 0.36), -12),
         egg((0.16, 0.44, 0.60), (-0.28, 0.05, 0.36), -12),
         # Eyes, proud of the face.

@@ -11,7 +11,10 @@ from sightline.geometry.frame import FloatArray
 from sightline.house.eyes import Eye
 from sightline.moment import Moment
 from sightline.sight import noticing
-from sightline.sight.looking import Looked, Scenery, Sighting, Tick, head_positions, look
+from sightline.sight.leak import facing, origins
+from sightline.sight.looking import Looked, Sighting, Tick, look
+from sightline.sight.prepared import PreparedSurface
+from sightline.sight.scenery import Scenery
 from sightline.sight.solid_angle import disc_of
 
 VERDICTS = ("hidden", "faint", "seen")
@@ -80,15 +83,14 @@ def check(moment: Moment, thresholds: Thresholds | None = None, tick: Tick | Non
     """Judge every eye and secret of a moment. Raises SightlineError for eyes inside a body."""
     limits = thresholds or Thresholds()
     looked = look(moment, limits.sway, tick)
-    scenery = Scenery(moment)
     acuities = [
         noticing.acuity(eye.kind, pixel_arcmin(eye), limits.spot_arcmin, limits.line_arcsec) for eye in moment.eyes
     ]
     secrets = {}
     for name, sighting in looked.sightings.items():
-        size = disc_of(sighting.solid_angle_sr)
+        size = disc_of(sighting.seen.solid_angle_sr)
         verdict = np.array([_verdict(sighting, size, i, a) for i, a in enumerate(acuities)], dtype=np.int8)
-        secrets[name] = SecretFinding(sighting, verdict, size, _covered_by(sighting, scenery))
+        secrets[name] = SecretFinding(sighting, verdict, size, _covered_by(sighting, looked.scenery))
     must_see = {}
     for name, showing in looked.showings.items():
         size = disc_of(showing.solid_angle_sr)
@@ -107,13 +109,13 @@ def pixel_arcmin(eye: Eye) -> float | None:
 
 
 def _verdict(sighting: Sighting, size: FloatArray, i: int, eye: noticing.Acuity) -> int:
-    secret = sighting.secret
-    if sighting.fraction[i] <= 0 and sighting.solid_angle_sr[i] <= 0:
+    secret, seen = sighting.secret, sighting.seen
+    if seen.rank[i] <= 0:
         return 0
     if secret.moves:
         return 2
-    if sighting.run_arcmin is not None and sighting.width_arcmin is not None:
-        run, width = float(sighting.run_arcmin[i]), float(sighting.width_arcmin[i])
+    if secret.path is not None:
+        run, width = float(seen.run_arcmin[i]), float(seen.width_arcmin[i])
         return 2 if noticing.line_noticed(width, run, secret.contrast, eye) else 1
     return 2 if noticing.spot_noticed(float(size[i]), secret.contrast, eye) else 1
 
@@ -124,49 +126,36 @@ COVER_SAMPLE = 200_000
 def _covered_by(sighting: Sighting, scenery: Scenery) -> dict[str, float]:
     """Share of hidden (eye, patch) pairs by the cover nearest the patch, `itself` for facing away or own surface.
 
-    Taken in the first pose, from at most COVER_SAMPLE pairs spread evenly.
+    Taken in the first pose with heads still, from at most COVER_SAMPLE pairs: every so many eyes.
     """
-    if sighting.patches is None or not sighting.patches.count:
+    if not isinstance(sighting.first, PreparedSurface) or not sighting.first.patches.count:
         return {}
-    from sightline.sight.leak import facing, starts
-
-    patches, eyes = sighting.patches, scenery.moment.eye_points()
-    pairs = len(eyes) * patches.count
-    step = max(1, -(-pairs // COVER_SAMPLE))
-    # A stride that shares no factor with the patch count visits all patches and all eyes.
-    while step > 1 and math.gcd(step, patches.count) > 1:
-        step += 1
-    rows, columns = np.divmod(np.arange(0, pairs, step), patches.count)
-    turned = _turned(patches, eyes, rows, columns)
-    covers = scenery.covers(0)
-    counts = {"itself": float((~turned).sum())}
-    rows, columns = rows[turned], columns[turned]
-    if len(rows):
-        origins = starts(patches, patches.centres[columns], eyes[rows], columns)
-        best = np.full(len(rows), -1)
-        nearest = np.full(len(rows), np.inf)
-        shift = 0
-        for group, members in zip(scenery.surfaces(0), (scenery.still_covers, scenery.pose(0)[0]), strict=True):
-            found, away, _ = group.first(origins, eyes[rows])
-            closer = away < nearest
-            best = np.where(closer, found + shift, best)
-            nearest = np.where(closer, away, nearest)
-            shift += len(members)
-        for index in np.unique(best[best >= 0]):
-            name = "itself" if covers[index].name == sighting.secret.name else covers[index].name
-            counts[name] = counts.get(name, 0.0) + float((best == index).sum())
+    patches, eyes = sighting.first.patches, scenery.moment.eye_points()
+    eyes = eyes[:: max(1, -(-len(eyes) * patches.count // COVER_SAMPLE))]
+    pairs = facing(patches, eyes)
+    counts = {"itself": float(len(eyes) * patches.count - len(pairs.rows))}
+    starts, ends = origins(patches, pairs), eyes[pairs.rows]
+    found, nearest = _nearest_cover(starts, ends, scenery)
+    for index in np.unique(found[found >= 0]):
+        name = scenery.covers(0)[index].name
+        name = "itself" if name == sighting.secret.name else name
+        counts[name] = counts.get(name, 0.0) + float((found == index).sum())
     total = sum(counts.values())
     shares = {name: count / total for name, count in counts.items() if count} if total else {}
     return dict(sorted(shares.items(), key=lambda item: (-item[1], item[0])))
 
 
-def _turned(patches: object, eyes: FloatArray, rows: FloatArray, columns: FloatArray) -> FloatArray:
-    from sightline.sight.patches import Patches
+def _nearest_cover(starts: FloatArray, ends: FloatArray, scenery: Scenery) -> tuple[FloatArray, FloatArray]:
+    """Index into the covers of the first pose (-1: none) and distance of what each ray meets first."""
+    best, nearest = np.full(len(starts), -1), np.full(len(starts), np.inf)
+    shift = 0
+    for group, members in zip(scenery.surfaces(0), (scenery.still_covers, scenery.pose(0)[0]), strict=True):
+        hits = group.first(starts, ends)
+        closer = hits.distance_m < nearest
+        best = np.where(closer, hits.mesh + shift, best)
+        nearest = np.where(closer, hits.distance_m, nearest)
+        shift += len(members)
+    return best, nearest
 
-    assert isinstance(patches, Patches)
-    if patches.two_sided:
-        return np.ones(len(rows), dtype=bool)
-    return np.einsum("ij,ij->i", eyes[rows] - patches.centres[columns], patches.normals[columns]) > 0
 
-
-__all__ = ["Finding", "MustSeeFinding", "SecretFinding", "Thresholds", "check", "head_positions"]
+__all__ = ["Finding", "MustSeeFinding", "SecretFinding", "Thresholds", "check"]

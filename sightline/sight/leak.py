@@ -1,18 +1,40 @@
-"""What of a surface reaches each eye: the visible patches, their area and their solid angle."""
+"""What of a surface reaches each eye: the kernel that every verdict rests on.
+
+Work goes eye chunk by eye chunk on all cores; within a chunk a pair (eye, patch) is first asked whether the patch
+turns towards the eye, and only then costs a ray. Results do not depend on the number of threads.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sightline.geometry.frame import FloatArray
 from sightline.sight import solid_angle
 from sightline.sight.patches import Patches
-from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, threads
 
-# (eye, patch) pairs worked on at a time: bounds memory whatever the number of eyes.
-PAIRS_AT_A_TIME = 2_000_000
+# (eye, patch) pairs worked on at a time by one thread: small enough for caches, and it bounds the memory.
+PAIRS_AT_A_TIME = 400_000
+
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """Pairs of eye `rows` and patch `columns` (n,), and for two-sided patches the `side` (n,) that is looked at."""
+
+    rows: IndexArray
+    columns: IndexArray
+    side: FloatArray | None
+
+    def only(self, keep: BoolArray) -> Pairs:
+        return Pairs(self.rows[keep], self.columns[keep], None if self.side is None else self.side[keep])
 
 
 @dataclass(frozen=True)
@@ -24,78 +46,107 @@ class Leak:
     turned: BoolArray
 
 
-def facing(patches: Patches, eyes: FloatArray) -> BoolArray:
-    """Which patches (e, p) turn their front, or for two-sided ones either side, to which eye."""
-    heights = eyes @ patches.normals.T - np.einsum("ij,ij->i", patches.centres, patches.normals)
-    return heights != 0.0 if patches.two_sided else heights > 0.0
+def facing(patches: Patches, eyes: FloatArray) -> Pairs:
+    """The pairs in which the patch turns its front, or for two-sided ones either side, to the eye (e, 3)."""
+    heights = eyes @ patches.normals.T
+    heights -= np.einsum("ij,ij->i", patches.centres, patches.normals)
+    towards = heights != 0.0 if patches.two_sided else heights > 0.0
+    rows, columns = np.nonzero(towards)
+    return Pairs(rows, columns, np.sign(heights[rows, columns]) if patches.two_sided else None)
 
 
-def starts(patches: Patches, points: FloatArray, eyes: FloatArray, which: IndexArray) -> FloatArray:
-    """Ray origins: the points lifted off their patch towards the side of the eye."""
-    normals = patches.normals[which]
-    if patches.two_sided:
-        side = np.sign(np.einsum("ij,ij->i", eyes - points, normals))
-        normals = normals * side[:, None]
-    return points + normals * LIFT_M
+def origins(patches: Patches, pairs: Pairs, points: FloatArray | None = None) -> FloatArray:
+    """Where the rays of the pairs start (n, 3): the patch's centre, or given points, lifted towards the eye's side."""
+    if points is None and pairs.side is None:
+        lifted: FloatArray = (patches.centres + patches.normals * LIFT_M)[pairs.columns]
+        return lifted
+    normals = patches.normals[pairs.columns] * LIFT_M
+    if pairs.side is not None:
+        normals = normals * pairs.side[:, None]
+    return (patches.centres[pairs.columns] if points is None else points) + normals
 
 
-def visible(patches: Patches, blockers: list[Blockers], eyes: FloatArray, front: BoolArray | None = None) -> BoolArray:
-    """Which patches (e, p) reach which eye (e, 3) past all blockers. `front` is `facing` where it is known."""
-    seen = facing(patches, eyes) if front is None else front.copy()
-    rows, columns = np.nonzero(seen)
-    for group in blockers:
-        if not len(rows):
+def unblocked(patches: Patches, pairs: Pairs, groups: Sequence[Blockers], eyes: FloatArray) -> Pairs:
+    """The pairs whose ray meets nothing of any group."""
+    for group in groups:
+        if not len(pairs.rows):
             break
-        origins = starts(patches, patches.centres[columns], eyes[rows], columns)
-        free = ~group.blocked(origins, eyes[rows])
-        seen[rows[~free], columns[~free]] = False
-        rows, columns = rows[free], columns[free]
-    return seen
+        pairs = pairs.only(~group.blocked_here(origins(patches, pairs), eyes[pairs.rows]))
+    return pairs
 
 
-def pair_solid_angles(patches: Patches, eyes: FloatArray, rows: IndexArray, columns: IndexArray) -> FloatArray:
-    """Solid angle (n,) sr of patch `columns` from eye `rows`, exact where the patch is near."""
-    to_eye = eyes[rows] - patches.centres[columns]
+def visible(patches: Patches, groups: Sequence[Blockers], eyes: FloatArray) -> BoolArray:
+    """Which patches (e, p) reach which eye (e, 3) past all groups."""
+    out = np.zeros((len(eyes), patches.count), dtype=bool)
+
+    def work(part: slice) -> None:
+        pairs = unblocked(patches, facing(patches, eyes[part]), groups, eyes[part])
+        out[part.start + pairs.rows, pairs.columns] = True
+
+    over_eyes(len(eyes), patches.count, work)
+    return out
+
+
+def pair_solid_angles(patches: Patches, eyes: FloatArray, pairs: Pairs) -> FloatArray:
+    """Solid angle (n,) sr of each pair's patch from its eye, exact where the patch is near."""
+    to_eye = eyes[pairs.rows] - patches.centres[pairs.columns]
     distance2 = np.einsum("ij,ij->i", to_eye, to_eye)
     distance = np.sqrt(distance2)
-    slant = np.abs(np.einsum("ij,ij->i", to_eye, patches.normals[columns]))
-    omega = patches.areas[columns] * slant / (distance2 * distance)
-    near = distance < solid_angle.FAR * patches.radius_m[columns]
+    slant = np.abs(np.einsum("ij,ij->i", to_eye, patches.normals[pairs.columns]))
+    omega = patches.areas[pairs.columns] * slant / (distance2 * distance)
+    near = distance < solid_angle.FAR * patches.radius_m[pairs.columns]
     if near.any():
-        omega[near] = solid_angle.triangle(eyes[rows[near]], patches.corners[columns[near]])
-    return omega
+        omega[near] = solid_angle.triangle(eyes[pairs.rows[near]], patches.corners[pairs.columns[near]])
+    return np.asarray(omega)
 
 
-def eye_chunks(eyes: int, patches: int) -> list[slice]:
-    """Slices of eyes such that a chunk is never more than PAIRS_AT_A_TIME pairs."""
-    size = max(1, PAIRS_AT_A_TIME // max(1, patches))
-    return [slice(start, min(start + size, eyes)) for start in range(0, eyes, size)]
+def summed(patches: Patches, eyes: FloatArray, pairs: Pairs) -> tuple[FloatArray, FloatArray]:
+    """Solid angle and area per eye (e,) over the pairs."""
+    if not len(pairs.rows):
+        return np.zeros(len(eyes)), np.zeros(len(eyes))
+    omega = np.bincount(pairs.rows, pair_solid_angles(patches, eyes, pairs), len(eyes))
+    return omega, np.bincount(pairs.rows, patches.areas[pairs.columns], len(eyes))
 
 
-def leak_of(patches: Patches, blockers: list[Blockers], eyes: FloatArray, split: bool = False) -> Leak:
+def leak_of(patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, split: bool = False) -> Leak:
     """The leak of a surface to each eye (e, 3). With `split`, patches beside a visible one are looked at closer.
 
     Splitting only ever adds to the solid angle; areas stay on the base patches.
     """
-    omega, area, turned = np.zeros(len(eyes)), np.zeros(len(eyes)), np.zeros(len(eyes), dtype=bool)
+    out = Leak(np.zeros(len(eyes)), np.zeros(len(eyes)), np.zeros(len(eyes), dtype=bool))
     beside = _beside(patches) if split and patches.count else None
-    for part in eye_chunks(len(eyes), patches.count):
+
+    def work(part: slice) -> None:
         some = eyes[part]
         front = facing(patches, some)
-        turned[part] = front.any(axis=1)
-        seen = visible(patches, blockers, some, front)
-        rows, columns = np.nonzero(seen)
-        if not len(rows):
-            continue
-        here = pair_solid_angles(patches, some, rows, columns)
-        omega[part] += np.bincount(rows, here, len(some))
-        area[part] += np.bincount(rows, patches.areas[columns], len(some))
-        if beside is not None:
-            omega[part] += _split_gain(patches, blockers, some, seen, beside)
-    return Leak(omega, area, turned)
+        out.turned[part] = np.bincount(front.rows, minlength=len(some)) > 0
+        seen = unblocked(patches, front, groups, some)
+        omega, area = summed(patches, some, seen)
+        if beside is not None and len(seen.rows):
+            omega = omega + _split_gain(patches, groups, some, front, seen, beside)
+        out.solid_angle_sr[part], out.area_m2[part] = omega, area
+
+    over_eyes(len(eyes), patches.count, work)
+    return out
 
 
-def _beside(patches: Patches) -> IndexArray:
+def over_eyes(eyes: int, patches: int, work: Callable[[slice], Result]) -> list[Result]:
+    """`work` over slices of eyes, each at most PAIRS_AT_A_TIME pairs, on all cores; results in order."""
+    size = max(1, PAIRS_AT_A_TIME // max(1, patches))
+    # At least one slice for each core, so that none idles.
+    size = max(1, min(size, -(-eyes // threads()))) if eyes * patches > 20_000 else max(size, 1)
+    return on_all_cores([slice(at, min(at + size, eyes)) for at in range(0, eyes, size)], work)
+
+
+def on_all_cores(items: Sequence[Any], work: Callable[[Any], Result]) -> list[Result]:
+    """`work` of each item, in order, on all cores. Not to be nested."""
+    if len(items) <= 1 or threads() == 1:
+        return [work(item) for item in items]
+    with ThreadPoolExecutor(threads()) as pool:
+        return list(pool.map(work, items))
+
+
+def _beside(patches: Patches) -> NDArray[np.intp]:
     """Pairs (n, 2) of patches that lie beside each other."""
     from scipy.spatial import cKDTree
 
@@ -104,26 +155,28 @@ def _beside(patches: Patches) -> IndexArray:
 
 
 def _split_gain(
-    patches: Patches, blockers: list[Blockers], eyes: FloatArray, seen: BoolArray, beside: IndexArray
+    patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, front: Pairs, seen: Pairs, beside: IndexArray
 ) -> FloatArray:
     """Solid angle (e,) added by the visible sixteenths of hidden patches beside visible ones."""
+    shown = np.zeros((len(eyes), patches.count), dtype=bool)
+    shown[seen.rows, seen.columns] = True
+    near = np.zeros_like(shown)
     a, b = beside[:, 0], beside[:, 1]
-    near = np.zeros_like(seen)
-    for row in np.flatnonzero(seen.any(axis=1)):
-        near[row, a[seen[row, b]]] = True
-        near[row, b[seen[row, a]]] = True
-    rows, columns = np.nonzero(near & ~seen & facing(patches, eyes))
-    if not len(rows):
-        return np.zeros(len(eyes))
+    for row in np.flatnonzero(shown.any(axis=1)):
+        near[row, a[shown[row, b]]] = True
+        near[row, b[shown[row, a]]] = True
+    todo = front.only((near & ~shown)[front.rows, front.columns])
     parts = patches.split()
     gain = np.zeros(len(eyes))
-    for at in range(0, len(rows), 50_000):
-        r, c = rows[at : at + 50_000], columns[at : at + 50_000]
-        points, targets, which = parts[c].reshape(-1, 3), np.repeat(eyes[r], 16, axis=0), np.repeat(c, 16)
+    for at in range(0, len(todo.rows), 20_000):
+        here = Pairs(*(None if x is None else x[at : at + 20_000] for x in (todo.rows, todo.columns, todo.side)))  # type: ignore[arg-type]
+        points = parts[here.columns].reshape(-1, 3)
+        finer = Pairs(np.repeat(here.rows, 16), np.repeat(here.columns, 16), None if here.side is None else np.repeat(here.side, 16))
         blocked = np.zeros(len(points), dtype=bool)
-        for group in blockers:
-            todo = np.flatnonzero(~blocked)
-            blocked[todo] = group.blocked(starts(patches, points[todo], targets[todo], which[todo]), targets[todo])
+        for group in groups:
+            free = np.flatnonzero(~blocked)
+            part = finer.only(~blocked)
+            blocked[free] = group.blocked_here(origins(patches, part, points[free]), eyes[part.rows])
         share = (~blocked).reshape(-1, 16).mean(axis=1)
-        gain += np.bincount(r, share * pair_solid_angles(patches, eyes, r, c), len(eyes))
+        gain += np.bincount(here.rows, share * pair_solid_angles(patches, eyes, here), len(eyes))
     return gain

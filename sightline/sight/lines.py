@@ -7,13 +7,13 @@ on 12, 24 or 96 sides shows the same length.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
-from sightline.sight.leak import eye_chunks
 from sightline.sight.rays import LIFT_M, Blockers, BoolArray
 
 STEP_M = 0.005
@@ -145,52 +145,53 @@ def closest(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray, 
     return places, facets, np.clip(np.nan_to_num(weights, nan=1 / 3), 0.0, 1.0)
 
 
-def line_visible(line: Line, blockers: list[Blockers], eyes: FloatArray) -> BoolArray:
-    """Which samples (e, n) reach which eye past all blockers."""
-    to_eye = eyes[:, None, :] - line.points[None, :, :]
-    seen = np.ones(to_eye.shape[:2], bool) if line.two_sided else np.einsum("eni,ni->en", to_eye, line.normals) > 0
-    for group in blockers:
+def line_facing(line: Line, eyes: FloatArray) -> BoolArray:
+    """Which samples (e, n) turn towards which eye; all of a two-sided line's do."""
+    if line.two_sided:
+        return np.ones((len(eyes), len(line.points)), dtype=bool)
+    heights = eyes @ line.normals.T - np.einsum("ij,ij->i", line.points, line.normals)
+    return np.asarray(heights > 0)
+
+
+def line_unblocked(line: Line, seen: BoolArray, groups: Sequence[Blockers], eyes: FloatArray) -> BoolArray:
+    """Which of the samples `seen` (e, n) still reach their eye past all groups."""
+    for group in groups:
         rows, columns = np.nonzero(seen)
         if not len(rows):
             break
         points, targets = line.points[columns], eyes[rows]
         if line.two_sided:
-            side = np.sign(np.einsum("ij,ij->i", targets - points, line.normals[columns]))
-            points = points - line.normals[columns] * LIFT_M * (1 - side)[:, None]
-        blocked = group.blocked(points, targets)
+            # On an open sheet the sample lies on the side that is looked at.
+            behind = np.einsum("ij,ij->i", targets - points, line.normals[columns]) < 0
+            points = points - 2 * LIFT_M * line.normals[columns] * behind[:, None]
+        blocked = group.blocked_here(points, targets)
+        seen = seen.copy()
         seen[rows[blocked], columns[blocked]] = False
     return seen
 
 
-def line_leak(line: Line, blockers: list[Blockers], eyes: FloatArray) -> LineLeak:
-    """What each eye (e, 3) sees of a line."""
-    out = [np.zeros(len(eyes)) for _ in range(5)]
-    for part in eye_chunks(len(eyes), len(line.points)):
-        some = eyes[part]
-        seen = line_visible(line, blockers, some)
-        for row in np.flatnonzero(seen.any(axis=1)):
-            to_eye = some[row] - line.points
-            distance = np.linalg.norm(to_eye, axis=1)
-            visible = np.flatnonzero(seen[row])
-            run = _longest_run(seen[row], line)
-            at = part.start + row
-            out[0][at] = line.lengths[visible].sum()
-            out[1][at] = line.lengths[run].sum()
-            # Along the line foreshortening is not taken off: doubt counts as seen.
-            out[2][at] = np.degrees((line.lengths[run] / distance[run]).sum()) * 60
-            out[3][at] = np.degrees(line.width_m / distance[visible].min()) * 60
-            out[4][at] = (line.lengths[visible] * line.width_m / distance[visible] ** 2).sum()
-    return LineLeak(*out)
+def measured(line: Line, seen: BoolArray, eyes: FloatArray) -> LineLeak:
+    """How much of a line each eye (e, 3) sees, given the samples (e, n) that reach it."""
+    distance = np.linalg.norm(eyes[:, None, :] - line.points[None], axis=2)
+    # Along the line foreshortening is not taken off: doubt counts as seen.
+    angles = np.where(seen, line.lengths / distance, 0.0)
+    run_rad, run_m = _longest_runs(seen, angles, line)
+    widest = np.where(seen, line.width_m / distance, 0.0).max(axis=1)
+    return LineLeak(
+        np.where(seen, line.lengths, 0.0).sum(axis=1), run_m, np.degrees(run_rad) * 60, np.degrees(widest) * 60,
+        (angles * line.width_m / distance).sum(axis=1),
+    )  # fmt: skip
 
 
-def _longest_run(seen: BoolArray, line: Line) -> FloatArray:
-    """Indices of the longest unbroken stretch of visible samples."""
-    count = len(seen)
-    if seen.all():
-        return np.arange(count)
-    shift = int(np.flatnonzero(~seen)[0]) if line.ring else 0
-    turned = np.roll(seen, -shift)
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], turned.view(np.int8), [0]])))
-    runs = edges.reshape(-1, 2)
-    best = max(runs, key=lambda run: float(line.lengths[(np.arange(*run) + shift) % count].sum()))
-    return (np.arange(best[0], best[1]) + shift) % count
+def _longest_runs(seen: BoolArray, angles: FloatArray, line: Line) -> tuple[FloatArray, FloatArray]:
+    """The longest unbroken stretch per eye, in radians and in metres; a ring runs on past its end."""
+    count = len(line.points)
+    run, run_m, best, best_m = (np.zeros(len(seen)) for _ in range(4))
+    for k in range(2 * count if line.ring else count):
+        column = seen[:, k % count]
+        run = np.where(column, run + angles[:, k % count], 0.0)
+        run_m = np.where(column, run_m + line.lengths[k % count], 0.0)
+        longer = run > best
+        best, best_m = np.where(longer, run, best), np.where(longer, run_m, best_m)
+    # Going twice round counts a ring that is seen all round twice.
+    return np.minimum(best, angles.sum(axis=1)), np.minimum(best_m, line.length_m)

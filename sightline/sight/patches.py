@@ -52,6 +52,16 @@ class Patches:
     def only(self, keep: BoolArray) -> Patches:
         return Patches(self.corners[keep], self.two_sided, self.dropped + int((~keep).sum()))
 
+    def thinned(self, most: int) -> Patches:
+        """At most about `most` patches, evenly by area, each with its share of the whole: for what needs no fine edge."""
+        if self.count <= most:
+            return self
+        total = np.cumsum(self.areas)
+        at = np.searchsorted(total, (np.arange(most) + 0.5) * total[-1] / most)
+        out = Patches(self.corners[at], self.two_sided, self.dropped)
+        object.__setattr__(out, "areas", np.full(most, total[-1] / most))
+        return out
+
     def split(self) -> FloatArray:
         """Centres (p, 16, 3) of each patch split in four, twice."""
         return halved(halved(self.corners)).mean(axis=1).reshape(self.count, 16, 3)
@@ -65,14 +75,20 @@ def halved(corners: FloatArray) -> FloatArray:
     return np.stack(parts, axis=1).reshape(-1, 3, 3)
 
 
+# Centres of neighbouring triangles are at most 0.53 of the longest edge apart (two right-angled halves of a square),
+# so edges may be longer than the spacing of the samples that they make.
+EDGE_PER_SPACING = 1.5
+
+
 def cut(corners: FloatArray, spacing_m: float) -> FloatArray:
-    """Triangles (n, 3, 3) bisected across their longest edge until none is longer than `spacing_m`."""
+    """Triangles (n, 3, 3) bisected across their longest edge until their centres are at most `spacing_m` apart."""
+    longest_m = spacing_m * EDGE_PER_SPACING
     done: list[FloatArray] = []
     total = 0
     while len(corners):
         edges = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2)
         longest = edges.argmax(axis=1)
-        small = edges.max(axis=1) <= spacing_m
+        small = edges.max(axis=1) <= longest_m
         done.append(corners[small])
         rest, k = corners[~small], longest[~small]
         rows = np.arange(len(rest))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -70,50 +71,65 @@ class Blockers:
     def _rays(self, starts: FloatArray, ends: FloatArray) -> tuple[Any, Any, Any]:
         if starts.shape != ends.shape or starts.ndim != 2 or starts.shape[1] != 3:
             raise ValueError("rays need starts and ends of one shape (n, 3)")
-        origins = np.ascontiguousarray(starts - self.centre_m, dtype=np.float32)
-        steps = np.ascontiguousarray(ends - starts, dtype=np.float32)
+        origins = (starts - self.centre_m).astype(np.float32)
+        steps = (ends - starts).astype(np.float32)
         lengths = np.sqrt(np.einsum("ij,ij->i", steps, steps))
-        if not (np.all(np.isfinite(origins)) and np.all(np.isfinite(steps)) and np.all(lengths > 0)):
+        # One sum tells of every NaN and infinity there may be.
+        if not (np.isfinite(origins.sum() + lengths.sum()) and lengths.min() > 0):
             raise ValueError("a ray has no direction or is not finite")
         # Distances are shares of the step; the ray stops just short of the eye.
-        reach = np.maximum(1.0 - self.short_m / lengths, 0.0).astype(np.float32)
+        reach = np.maximum(np.float32(1.0) - np.float32(self.short_m) / lengths, np.float32(0.0))
         return origins, steps, reach
+
+    def blocked_here(self, starts: FloatArray, ends: FloatArray) -> BoolArray:
+        """`blocked` on the calling thread, for work that is spread over cores already."""
+        if self._scene is None or not len(starts):
+            return np.zeros(len(starts), dtype=bool)
+        origins, steps, reach = self._rays(starts, ends)
+        return np.asarray(self._scene.run(origins, steps, reach, query="OCCLUDED") != -1)
 
     def blocked(self, starts: FloatArray, ends: FloatArray) -> BoolArray:
         """Whether anything stands strictly between each start and its end, both (n, 3) metres."""
-        out = np.zeros(len(starts), dtype=bool)
-        if self._scene is None or not len(starts):
-            return out
+        parts = in_chunks(len(starts), lambda part: self.blocked_here(starts[part], ends[part]))
+        return np.concatenate(parts) if parts else np.zeros(0, dtype=bool)
 
-        def cast(part: slice) -> None:
-            origins, steps, reach = self._rays(starts[part], ends[part])
-            out[part] = self._scene.run(origins, steps, reach, query="OCCLUDED") != -1
-
-        in_chunks(len(starts), cast)
-        return out
-
-    def first(self, starts: FloatArray, ends: FloatArray) -> tuple[IndexArray, FloatArray, FloatArray]:
-        """What each ray meets first: index of the mesh (-1 for nothing), distance m, normal (n, 3) of the facet."""
-        found = np.full(len(starts), -1, dtype=np.intp)
-        away = np.full(len(starts), np.inf)
-        normals = np.zeros((len(starts), 3))
-        if self._scene is None or not len(starts):
-            return found, away, normals
+    def first(self, starts: FloatArray, ends: FloatArray) -> Hits:
+        """What each ray from `starts` towards `ends`, both (n, 3) metres, meets first before it ends."""
+        count = len(starts)
+        hits = Hits(
+            np.full(count, -1, dtype=np.intp), np.full(count, -1, dtype=np.intp), np.zeros((count, 2)),
+            np.full(count, np.inf), np.zeros((count, 3)),
+        )  # fmt: skip
+        if self._scene is None or not count:
+            return hits
         names = np.array([*self.indices, -1], dtype=np.intp)
 
         def cast(part: slice) -> None:
             origins, steps, reach = self._rays(starts[part], ends[part])
-            hit = self._scene.run(origins, steps, reach, query="INTERSECT", output=True)
-            met = hit["geomID"] != -1
-            found[part] = names[hit["geomID"]]
-            lengths = np.linalg.norm(steps, axis=1)
-            away[part] = np.where(met, hit["tfar"] * lengths, np.inf)
-            ng = hit["Ng"].astype(float)
+            out = self._scene.run(origins, steps, reach, query="INTERSECT", output=True)
+            met = out["geomID"] != -1
+            hits.mesh[part] = names[out["geomID"]]
+            hits.facet[part] = np.where(met, out["primID"], -1)
+            hits.weights[part] = np.column_stack([out["u"], out["v"]])
+            hits.distance_m[part] = np.where(met, out["tfar"] * np.linalg.norm(steps, axis=1), np.inf)
+            ng = out["Ng"].astype(float)
             size = np.linalg.norm(ng, axis=1, keepdims=True)
-            normals[part] = np.divide(ng, size, out=np.zeros_like(ng), where=size > 0)
+            hits.normals[part] = np.divide(ng, size, out=np.zeros_like(ng), where=size > 0)
 
-        in_chunks(len(starts), cast)
-        return found, away, normals
+        in_chunks(count, cast)
+        return hits
+
+
+@dataclass(frozen=True)
+class Hits:
+    """What rays (n,) met first: index of the mesh and its facet (-1 for nothing), weights (n, 2) of the facet's second
+    and third corner, distance m (inf for nothing), unit normal (n, 3) of the facet."""
+
+    mesh: IndexArray
+    facet: IndexArray
+    weights: FloatArray
+    distance_m: FloatArray
+    normals: FloatArray
 
 
 class Solid:
@@ -139,8 +155,8 @@ class Solid:
         verdict = np.ones(len(some), dtype=bool)
         # Three fixed directions that no modelled face or edge is likely to be parallel to.
         for direction in np.array([[0.267, 0.535, 0.802], [-0.743, 0.371, -0.557], [0.577, -0.789, 0.211]]):
-            _, away, normals = self._blockers.first(some, some + direction * reach)
-            verdict &= np.isfinite(away) & (normals @ direction > 0)
+            hits = self._blockers.first(some, some + direction * reach)
+            verdict &= (hits.mesh >= 0) & (hits.normals @ direction > 0)
         out = np.zeros(len(points), dtype=bool)
         out[near] = verdict
         return out

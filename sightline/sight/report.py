@@ -71,33 +71,28 @@ def _eye(finding: Finding, i: int) -> dict[str, Any]:
 
 
 def _eye_secret(finding: Finding, secret: SecretFinding, i: int) -> dict[str, Any]:
-    sighting = secret.sighting
-    hidden = secret.verdict[i] == 0
-    many = len(finding.moment.poses) > 1
-    line = sighting.length_m is not None
+    sighting, seen = secret.sighting, secret.sighting.seen
+    shown = secret.verdict[i] != 0 and len(finding.moment.poses) > 1
+    line = sighting.secret.path is not None
     return {
         "visible_fraction": rounded(sighting.fraction[i]),
-        "solid_angle_sr": rounded(sighting.solid_angle_sr[i]),
+        "solid_angle_sr": rounded(seen.solid_angle_sr[i]),
         "angular_size_arcmin": rounded(secret.size_arcmin[i]),
         "missable_arcmin": rounded(2 * math.atan(sighting.missable_rad[i] / 2) * ARCMIN_PER_RAD),
         "verdict": VERDICTS[secret.verdict[i]],
         "margin_deg": None,
-        "pose": finding.moment.poses[sighting.pose[i]].name if many and not hidden else None,
+        "pose": finding.moment.poses[seen.pose[i]].name if shown else None,
         "via": None,
-        "visible_length_m": rounded(_at(sighting.length_m, i)) if line else None,
-        "longest_run_m": rounded(_at(sighting.run_m, i)) if line else None,
-        "angular_width_arcmin": rounded(_at(sighting.width_arcmin, i)) if line else None,
+        "visible_length_m": rounded(seen.length_m[i]) if line else None,
+        "longest_run_m": rounded(seen.run_m[i]) if line else None,
+        "angular_width_arcmin": rounded(seen.width_arcmin[i]) if line else None,
     }
-
-
-def _at(values: Any, i: int) -> float:
-    return float(values[i]) if values is not None else math.nan
 
 
 def _secret(secret: SecretFinding) -> dict[str, Any]:
     return {
         "kind": secret.sighting.secret.kind,
-        "area_m2": rounded(secret.sighting.area_m2),
+        "area_m2": rounded(secret.sighting.first.area_m2),
         "patches": int(secret.sighting.count),
         "patches_inside_solids": int(secret.sighting.buried),
         "eyes_seen": int(np.sum(secret.verdict == 2)),

@@ -198,7 +198,7 @@ def _costume(
     if piece.sleeve is not None:
         return _sleeve(piece.sleeve, body, false_arms)
     if piece.shirt is not None:
-        return Cover(piece.shirt.name, _shirt(piece.shirt, body))
+        return Cover(piece.shirt.name, _shirt(piece.shirt, body, false_arms))
     if piece.mesh is not None:
         mesh = written.mesh(piece.mesh.file)
         on_prop = piece.mesh.on == "prop" and carried is not None
@@ -242,8 +242,12 @@ def _sleeve(sleeve: Sleeve, body: Body, false_arms: list[FalseArm]) -> Cover | N
     return Cover(sleeve.name, sleeve_mesh(body.sheet, side, arm_pose.shoulder, arm_pose.elbow, arm_pose.wrist, **size))
 
 
-def _shirt(shirt: Shirt, body: Body) -> Mesh:
-    mesh = shirt_mesh(body.sheet, body.skeleton, ease_m=shirt.ease, sleeve=0.0)
+def _shirt(shirt: Shirt, body: Body, false_arms: list[FalseArm]) -> Mesh:
+    """The shirt over the trunk and over the shoulders of the arms that are there to be seen, false ones included."""
+    skeleton = body.skeleton
+    for arm in false_arms:
+        skeleton = skeleton.with_arm(arm.side, arm.elbow, arm.hold.wrist, arm.hold.fingers, arm.hold.palm)
+    mesh = shirt_mesh(body.sheet, skeleton, ease_m=shirt.ease)
     if shirt.slot is None:
         return mesh
     hole = block(shirt.slot.width, 0.16, shirt.slot.height)

@@ -1,0 +1,1 @@
+"""Pictures: the plan with its heat map, and what an eye sees."""

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sightline import __version__
-from sightline.cli import check
+from sightline.cli import check, map
 from sightline.errors import SightlineError
 
 app = typer.Typer(
@@ -19,6 +19,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 app.command("check")(check.check)
+app.command("map")(map.map)
 
 
 def _version(wanted: bool) -> None:

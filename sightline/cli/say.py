@@ -54,10 +54,15 @@ def progress(what: str) -> Iterator[Progress]:
         bar.close()
 
 
-def write_whole(path: Path, data: bytes, force: bool) -> None:
-    """Write a file whole or not at all; an existing one only with `force`. Raises SightlineError."""
+def refuse_existing(path: Path, force: bool) -> None:
+    """Say early that a file is there already, before any long work is done for it."""
     if path.exists() and not force:
         raise SightlineError(f"'{path}' is already there; say --force to write over it.")
+
+
+def write_whole(path: Path, data: bytes, force: bool) -> None:
+    """Write a file whole or not at all; an existing one only with `force`. Raises SightlineError."""
+    refuse_existing(path, force)
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         part.write_bytes(data)

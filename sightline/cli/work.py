@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from sightline.errors import SightlineError
 from sightline.scene.reading import Written, read_scene
 from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds, check
@@ -17,3 +18,11 @@ def find(path: Path, root: Path | None, tick: Tick | None = None) -> tuple[Writt
     noticing = written.model.noticing
     limits = Thresholds(noticing.spot_arcmin, noticing.line_arcsec, noticing.sway)
     return written, check(stage(written), limits, tick)
+
+
+def picture_kind(path: Path) -> str:
+    """png, svg or pdf from a file's name. Raises SightlineError for another."""
+    kind = path.suffix.lower().lstrip(".")
+    if kind not in ("png", "svg", "pdf"):
+        raise SightlineError(f"'{path}' is no picture this writes; end the name in .png, .svg or .pdf.")
+    return kind

@@ -110,17 +110,11 @@ def _plan(more: str = "") -> str:
 
 
 _CROSS = path("M72 24l8 8M80 24l-8 8", "hi")
-_CHAIR = "M{x} {y}v14h14M{x} {y2}v10M{x2} {y2}v10"
-
-
 def _chairs(colours: tuple[str, str, str]) -> str:
     out = ""
     for x, css in zip((12, 48, 84), colours, strict=True):
         out += path(f"M{x} 44V74H{x + 24}M{x} 74V98M{x + 24} 74V98", css)
     return out
-
-
-_EYE = "M{x} {y}q14 -14 28 0q-14 14 -28 0z"
 
 
 def _eye(x: float, y: float, css: str = "hi") -> str:
@@ -137,6 +131,8 @@ def _arm(more: str) -> str:
 
 _HAND = path("M2 10Q0 2 6 2H18Q22 2 22 6Q22 9 18 9H14L26 12Q29 14 27 17Q30 19 28 22Q30 25 27 27L12 30Q4 30 2 22Z", "hi skin")
 
+_PALM = oval(80, 46, 6, css="hi") + path("M76 46h8M80 42v8", "thin")
+
 _PICTURES: dict[str, str] = {
     "title": path("M26 18H94V102H26Z", "skin") + path("M40 42H80", "hi") + path("M40 58H80M40 70H80M40 82H66", "thin"),
     "hide": (
@@ -145,7 +141,7 @@ _PICTURES: dict[str, str] = {
     ),
     "tables": (
         oval(38, 28, 9, 11, "skin") + path("M24 102Q22 50 38 44Q54 50 52 102", "skin")
-        + oval(82, 24, 9, 11, "skin") + path("M66 102Q60 46 82 40Q104 46 98 102", "skin") + dim(36, 112, 84, 112)
+        + oval(82, 24, 9, 11, "skin") + path("M66 102Q60 46 82 40Q104 46 98 102", "skin")
     ),
     "body-mass": _scale(path("M46 84V60Q48 44 60 42Q72 44 74 60V84", "skin") + oval(60, 30, 9, 11, "skin")),
     "box-width": _box() + dim(18, 112, 78, 112),
@@ -172,8 +168,8 @@ _PICTURES: dict[str, str] = {
     "at-left": _above(46) + line(60, 20, 60, 110, "thin dash") + line(46, 14, 46, 62, "thin dash") + dim(46, 14, 60, 14),
     "visible-hand": _box() + '<g transform="translate(34 98) scale(.95) rotate(-8)">' + _HAND + "</g>",
     "hand-wall": _box(-1) + f'<g transform="translate(16 58)">{_HAND}</g>',
-    "hand-across": _box(-1) + path("M30 41V91M18 72L42 72", "thin dash") + dim(30, 66, 39, 74) + oval(39, 74, 3, css="hi"),
-    "hand-up": _box(-1) + path("M30 41V91", "thin dash") + dim(30, 66, 30, 52) + oval(30, 52, 3, css="hi"),
+    "hand-across": _back("", _MIDDLE + _PALM + dim(60, 84, 80, 84) + label(88, 114, "you >")),
+    "hand-up": _back("", _MIDDLE + _PALM + dim(34, 46, 34, 62) + label(88, 114, "you >")),
     "hand-elbow": _arm(path("M36 30L55 70L94 54", "thin dash") + path("M55 70L66 93", "thin dash") + path("M61 83A15 15 0 0 0 69 64", "hi")),
     "seams": _arm(path("M36 26L54 68Q58 74 66 70L94 58", "hi dash")),
     "grip-left": _above() + line(60, 20, 60, 68, "thin dash") + oval(50, 44, 5, css="hi") + dim(50, 14, 60, 14),

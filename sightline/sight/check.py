@@ -14,6 +14,7 @@ from sightline.sight import noticing
 from sightline.sight.leak import facing, origins
 from sightline.sight.looking import Looked, Sighting, Tick, look
 from sightline.sight.prepared import PreparedSurface
+from sightline.sight.rays import IndexArray
 from sightline.sight.scenery import Scenery
 from sightline.sight.solid_angle import disc_of
 
@@ -135,7 +136,7 @@ def _covered_by(sighting: Sighting, scenery: Scenery) -> dict[str, float]:
     pairs = facing(patches, eyes)
     counts = {"itself": float(len(eyes) * patches.count - len(pairs.rows))}
     starts, ends = origins(patches, pairs), eyes[pairs.rows]
-    found, nearest = _nearest_cover(starts, ends, scenery)
+    found, _ = nearest_cover(starts, ends, scenery, 0)
     for index in np.unique(found[found >= 0]):
         name = scenery.covers(0)[index].name
         name = "itself" if name == sighting.secret.name else name
@@ -145,11 +146,13 @@ def _covered_by(sighting: Sighting, scenery: Scenery) -> dict[str, float]:
     return dict(sorted(shares.items(), key=lambda item: (-item[1], item[0])))
 
 
-def _nearest_cover(starts: FloatArray, ends: FloatArray, scenery: Scenery) -> tuple[FloatArray, FloatArray]:
-    """Index into the covers of the first pose (-1: none) and distance of what each ray meets first."""
-    best, nearest = np.full(len(starts), -1), np.full(len(starts), np.inf)
+def nearest_cover(
+    starts: FloatArray, ends: FloatArray, scenery: Scenery, pose: int
+) -> tuple[IndexArray, FloatArray]:
+    """Index into the covers of a pose (-1: none), and distance, of what each ray (n, 3) meets first."""
+    best, nearest = np.full(len(starts), -1, dtype=np.intp), np.full(len(starts), np.inf)
     shift = 0
-    for group, members in zip(scenery.surfaces(0), (scenery.still_covers, scenery.pose(0)[0]), strict=True):
+    for group, members in zip(scenery.surfaces(pose), (scenery.still_covers, scenery.pose(pose)[0]), strict=True):
         hits = group.first(starts, ends)
         closer = hits.distance_m < nearest
         best = np.where(closer, hits.mesh + shift, best)
@@ -157,5 +160,3 @@ def _nearest_cover(starts: FloatArray, ends: FloatArray, scenery: Scenery) -> tu
         shift += len(members)
     return best, nearest
 
-
-__all__ = ["Finding", "MustSeeFinding", "SecretFinding", "Thresholds", "check"]

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from sightline.sight.check import VERDICTS, Finding, SecretFinding
+from sightline.sight.reasons import reason, worst_eyes
 
 SCHEMA_VERSION = 1
 ARCMIN_PER_RAD = math.degrees(1.0) * 60.0
@@ -29,7 +30,7 @@ def document(finding: Finding, scene_name: str) -> dict[str, Any]:
         "title": moment.title,
         "scene": scene_name,
         "eyes": [_eye(finding, i) for i in range(len(moment.eyes))],
-        "secrets": {name: _secret(secret) for name, secret in finding.secrets.items()},
+        "secrets": {name: _secret(finding, name) for name in finding.secrets},
         "must_see": {
             name: {"eyes_with_clear_view": int(seen.clear.sum())} for name, seen in finding.must_see.items()
         },
@@ -89,7 +90,8 @@ def _eye_secret(finding: Finding, secret: SecretFinding, i: int) -> dict[str, An
     }
 
 
-def _secret(secret: SecretFinding) -> dict[str, Any]:
+def _secret(finding: Finding, name: str) -> dict[str, Any]:
+    secret = finding.secrets[name]
     return {
         "kind": secret.sighting.secret.kind,
         "area_m2": rounded(secret.sighting.first.area_m2),
@@ -98,4 +100,7 @@ def _secret(secret: SecretFinding) -> dict[str, Any]:
         "eyes_seen": int(np.sum(secret.verdict == 2)),
         "eyes_faint": int(np.sum(secret.verdict == 1)),
         "covered_by": {name: rounded(share) for name, share in secret.covered_by.items()},
+        "worst": [
+            {"eye": finding.moment.eyes[i].id, "how": reason(finding, name, i)} for i in worst_eyes(finding, name)
+        ],
     }

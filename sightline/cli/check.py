@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
 SceneArgument = Annotated[Path, typer.Argument(help="The scene file.", show_default=False)]
 RootOption = Annotated[Path | None, typer.Option("--root", help="Folder that meshes and tables may come from.")]
+
+WATCH_S = 0.5
 
 
 def check(
@@ -17,18 +19,77 @@ def check(
     require_seen: Annotated[
         int | None, typer.Option("--require-seen", min=0, help="End with code 3 if more eyes than this see a secret.")
     ] = None,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="Check again on every save and say what changed; stop with Ctrl-C.")
+    ] = False,
     root: RootOption = None,
 ) -> None:
     """Tell from which eyes a secret can be seen, how much of it, and what covers it for the rest."""
-    from sightline.cli.say import print_json, progress
+    from sightline.cli.say import print_json
+
+    report, venue, required = _report(scene, root)
+    if json:
+        print_json(report)
+    else:
+        _print(report, venue)
+    if watch:
+        _watch(scene, root, report)
+    allowed = required if require_seen is None else require_seen
+    seen = report["summary"]["eyes_seen"]
+    if allowed is not None and seen > allowed:
+        from sightline.cli.say import tell
+
+        tell(f"sightline: {seen} eyes can see a secret; {allowed} are allowed.")
+        raise typer.Exit(3)
+
+
+def _report(scene: Path, root: Path | None) -> tuple[dict[str, Any], str, int | None]:
+    """The report, the venue's name, and how many eyes the scene itself allows to see."""
+    from sightline.cli.say import progress
     from sightline.cli.work import find
     from sightline.sight.report import document
 
     with progress("looking") as bar:
         written, finding = find(scene, root, bar)
-    report = document(finding, scene.name)
-    if json:
-        print_json(report)
-    allowed = require_seen if require_seen is not None else (written.model.require.seen if written.model.require else None)
-    if allowed is not None and report["summary"]["eyes_seen"] > allowed:
-        raise typer.Exit(3)
+    require = written.model.require
+    return document(finding, scene.name), finding.moment.plan.venue, require.seen if require else None
+
+
+def _print(report: dict[str, Any], venue: str) -> None:
+    import sys
+
+    from sightline.cli.words import finding_words
+
+    sys.stdout.write(finding_words(report, venue))
+
+
+def _watch(scene: Path, root: Path | None, report: dict[str, Any]) -> None:
+    """Check again whenever the file's bytes change; a file with faults is reported and waited on."""
+    import time
+
+    from sightline.cli.say import tell
+    from sightline.cli.words import change_words
+    from sightline.errors import SightlineError
+
+    def bytes_now() -> bytes | None:
+        try:
+            return scene.read_bytes()
+        except OSError:
+            return None
+
+    last = bytes_now()
+    tell(f"Watching {scene}; save it to check again, Ctrl-C to stop.")
+    while True:
+        time.sleep(WATCH_S)
+        now = bytes_now()
+        if now is None or now == last:
+            continue
+        last = now
+        try:
+            again, venue, _ = _report(scene, root)
+        except SightlineError as error:
+            tell(f"sightline: {error}")
+            continue
+        _print(again, venue)
+        tell(f"Since the last check - {change_words(report, again)}")
+        report = again

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sightline import __version__
-from sightline.cli import check, map
+from sightline.cli import check, compare, map, schema, view
 from sightline.errors import SightlineError
 
 app = typer.Typer(
@@ -20,6 +20,9 @@ app = typer.Typer(
 )
 app.command("check")(check.check)
 app.command("map")(map.map)
+app.command("view")(view.view)
+app.command("compare")(compare.compare)
+app.command("schema")(schema.schema)
 
 
 def _version(wanted: bool) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from difflib import get_close_matches
 from pathlib import Path
 
 from sightline.errors import SightlineError
@@ -26,3 +27,16 @@ def picture_kind(path: Path) -> str:
     if kind not in ("png", "svg", "pdf"):
         raise SightlineError(f"'{path}' is no picture this writes; end the name in .png, .svg or .pdf.")
     return kind
+
+
+def eye_index(finding: Finding, name: str | None) -> int:
+    """Where the eye with this id is; without a name the one that sees most. Raises SightlineError."""
+    ids = [eye.id for eye in finding.moment.eyes]
+    if name is None:
+        worst, size = finding.worst_verdict(), finding.size_of_leak()
+        return max(range(len(ids)), key=lambda i: (int(worst[i]), float(size[i]), -i))
+    if name not in ids:
+        near = get_close_matches(name, ids, n=3)
+        hint = f"; did you mean {' or '.join(near)}?" if near else f"; the first is '{ids[0]}'."
+        raise SightlineError(f"There is no eye '{name}'{hint}")
+    return ids.index(name)

@@ -179,7 +179,7 @@ _PICTURES: dict[str, str] = {
     "puppet-mass": _scale(_owl(60, 60, 1.3)),
     "venue": _plan(path("M22 14H98V56Q60 64 22 56Z", "hi")),
     "mark-x": _plan(_CROSS + dim(60, 37, 76, 37)),
-    "mark-y": _plan(_CROSS + dim(76, 28, 76, 44)),
+    "mark-y": _plan(_CROSS + dim(66, 28, 66, 44)),
     "facing": (
         oval(60, 42, 26, 10, "skin", ' transform="rotate(-24 60 42)"') + oval(60, 42, 9, css="skin")
         + line(60, 42, 60, 108, "thin dash") + path("M60 42L87 102M87 102L76 93M87 102L90 88", "hi")

@@ -71,6 +71,11 @@ class Mesh:
         whole = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
         return Mesh(self.vertices[first], faces[whole].astype(np.int32))
 
+    def vertex_keys(self, within_m: float) -> NDArray[np.intp]:
+        """A number for each vertex (n,), the same for those that stand in one place."""
+        grid = np.round(self.vertices / within_m).astype(np.int64)
+        return np.unique(grid, axis=0, return_inverse=True)[1].reshape(-1)
+
     def placed(self, placement: Placement) -> Mesh:
         return Mesh(placement.points(self.vertices), self.faces)
 

@@ -10,29 +10,38 @@ from sightline.geometry.frame import FloatArray, unit
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.pictures import style
 from sightline.pictures.camera import Camera
-from sightline.sight.rays import Blockers
+from sightline.sight.rays import Blockers, Hits
 
 FARTHEST_M = 300.0
 SMOOTH_DEG = 40.0
 
 
-def cast(covers: list[Cover], camera: Camera, finer: int = 2) -> tuple[FloatArray, NDArray[np.intp]]:
-    """The picture (down, across, 3) in 0..1 and, per pixel of the finer grid, the index of the cover met (-1: none)."""
+def cast(covers: list[Cover], camera: Camera, finer: int = 2) -> FloatArray:
+    """The picture (down, across, 3) in 0..1, cast on a grid `finer` times as dense and averaged."""
     across, down = camera.size
-    dense = Camera(camera.eye, camera.target, camera.width_rad, (across * finer, down * finer))
-    ways = dense.directions()
+    blockers, ways, hits = _hits(covers, camera, finer)
+    normals = _smooth_normals(covers, hits)
+    normals *= np.where(np.einsum("ij,ij->i", normals, ways) > 0, -1.0, 1.0)[:, None]
+    colours = np.array([*[to_rgb(style.material(c.name)) for c in covers], to_rgb(style.BACKDROP)])
+    met = hits.mesh >= 0
+    shade = light(normals)
+    shade *= 1.0 - 0.35 * _shadow(blockers, camera.eye + ways * hits.distance_m[:, None], normals, met)
+    picture = colours[hits.mesh] * np.where(met, shade, 1.0)[:, None]
+    return np.asarray(np.clip(picture, 0, 1).reshape(down, finer, across, finer, 3).mean(axis=(1, 3)))
+
+
+def indices(covers: list[Cover], camera: Camera, finer: int) -> NDArray[np.intp]:
+    """Which cover each pixel of the dense grid (down, across) shows; -1 for none."""
+    across, down = camera.size
+    return _hits(covers, camera, finer)[2].mesh.reshape(down * finer, across * finer)
+
+
+def _hits(covers: list[Cover], camera: Camera, finer: int) -> tuple[Blockers, FloatArray, Hits]:
+    across, down = camera.size
+    ways = Camera(camera.eye, camera.target, camera.width_rad, (across * finer, down * finer)).directions()
     ways /= np.linalg.norm(ways, axis=1, keepdims=True)
     blockers = Blockers([c.mesh for c in covers], camera.target)
-    starts = np.broadcast_to(camera.eye, ways.shape)
-    hits = blockers.first(starts, camera.eye + ways * FARTHEST_M)
-    normals = _smooth_normals(covers, hits.mesh, hits.facet, hits.weights)
-    normals *= np.where(np.einsum("ij,ij->i", normals, ways) > 0, -1.0, 1.0)[:, None]
-    colours = np.array([*[to_rgb(style.material(c.name)) for c in covers], (0.93, 0.925, 0.905)])
-    shade = light(normals)
-    shade *= 1.0 - 0.45 * _shadow(blockers, camera.eye + ways * hits.distance_m[:, None], normals, hits.mesh >= 0)
-    picture = colours[hits.mesh] * np.where(hits.mesh >= 0, shade, 1.0)[:, None]
-    picture = np.clip(picture, 0, 1).reshape(down, finer, across, finer, 3).mean(axis=(1, 3))
-    return picture, hits.mesh.reshape(down * finer, across * finer)
+    return blockers, ways, blockers.first(np.broadcast_to(camera.eye, ways.shape), camera.eye + ways * FARTHEST_M)
 
 
 def light(normals: FloatArray) -> FloatArray:
@@ -52,14 +61,12 @@ def _shadow(blockers: Blockers, points: FloatArray, normals: FloatArray, met: ND
     return out
 
 
-def _smooth_normals(
-    covers: list[Cover], mesh: NDArray[np.intp], facet: NDArray[np.intp], weights: FloatArray
-) -> FloatArray:
-    out = np.tile([0.0, 0.0, 1.0], (len(mesh), 1))
-    for index in np.unique(mesh[mesh >= 0]):
-        here = np.flatnonzero(mesh == index)
-        corner = corner_normals(covers[index].mesh)[facet[here]]
-        u, v = weights[here, 0], weights[here, 1]
+def _smooth_normals(covers: list[Cover], hits: Hits) -> FloatArray:
+    out = np.tile([0.0, 0.0, 1.0], (len(hits.mesh), 1))
+    for index in np.unique(hits.mesh[hits.mesh >= 0]):
+        here = np.flatnonzero(hits.mesh == index)
+        corner = corner_normals(covers[index].mesh)[hits.facet[here]]
+        u, v = hits.weights[here, 0], hits.weights[here, 1]
         blended = (1 - u - v)[:, None] * corner[:, 0] + u[:, None] * corner[:, 1] + v[:, None] * corner[:, 2]
         out[here] = blended / np.maximum(np.linalg.norm(blended, axis=1, keepdims=True), 1e-9)
     return out
@@ -67,9 +74,9 @@ def _smooth_normals(
 
 def corner_normals(mesh: Mesh) -> FloatArray:
     """Normals (m, 3, 3) for shading: the vertex's mean where the surface is rounded, the facet's own at an edge."""
-    merged_key = np.unique(np.round(mesh.vertices / 1e-6).astype(np.int64), axis=0, return_inverse=True)[1].reshape(-1)
-    keys = merged_key[mesh.faces]
-    total = np.zeros((int(merged_key.max()) + 1, 3))
+    own = mesh.vertex_keys(1e-6)
+    keys = own[mesh.faces]
+    total = np.zeros((int(own.max()) + 1, 3))
     for k in range(3):
         np.add.at(total, keys[:, k], mesh.area_normals)
     total /= np.maximum(np.linalg.norm(total, axis=1, keepdims=True), 1e-300)

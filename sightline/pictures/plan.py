@@ -52,7 +52,7 @@ def draw_map(finding: Finding, only: str | None = None) -> Any:
     moment = finding.moment
     shift = level_shifts(moment)
     points = moment.eye_points()[:, :2] + shift
-    low, high = _extent(moment, points)
+    low, high = extent(moment, points)
     small = panels[1:]
     columns = min(len(small), 4)
     rows = -(-len(small) // columns) if small else 0
@@ -66,14 +66,14 @@ def draw_map(finding: Finding, only: str | None = None) -> Any:
     figure.text(0.05, 1 - 0.32 / height, moment.title, fontsize=14, fontweight="bold", va="center")
     figure.text(0.05, 1 - 0.56 / height, _headline(moment, panels[0], only), fontsize=9, color=style.QUIET, va="center")
     axes = figure.add_axes((0.05, top - main_tall / height, 0.90, main_tall / height))
-    _panel(axes, moment, panels[0], points, shift, low, high, large=True)
+    draw_panel(axes, moment, panels[0], points, shift, low, high, large=True)
     for k, layer in enumerate(small):
         row, column = divmod(k, columns)
         share = 0.90 / max(columns, 2)
         bottom = top - (main_tall + (row + 1) * small_tall + 0.10) / height
         panel = figure.add_axes((0.05 + column * share, bottom, share * 0.97, (small_tall - 0.42) / height))
-        _panel(panel, moment, layer, points, shift, low, high, large=False)
-    _legend(figure, height)
+        draw_panel(panel, moment, layer, points, shift, low, high, large=False)
+    legend(figure, height)
     return figure
 
 
@@ -92,7 +92,7 @@ def level_shifts(moment: Moment) -> FloatArray:
     return shift
 
 
-def _extent(moment: Moment, points: FloatArray) -> tuple[FloatArray, FloatArray]:
+def extent(moment: Moment, points: FloatArray) -> tuple[FloatArray, FloatArray]:
     mark = np.array([moment.plan.mark_m or (0.0, 0.0)])
     every = np.vstack([points, mark, mark + [0, 2.5]])
     low, high = every.min(axis=0) - 1.2, every.max(axis=0) + 1.2
@@ -102,7 +102,7 @@ def _extent(moment: Moment, points: FloatArray) -> tuple[FloatArray, FloatArray]
     return np.array([middle - room / 2, low[1]]), np.array([middle + room / 2, high[1]])
 
 
-def _panel(
+def draw_panel(
     axes: Any, moment: Moment, layer: Layer, points: FloatArray, shift: FloatArray, low: FloatArray, high: FloatArray, large: bool
 ) -> None:
     axes.set_xlim(low[0], high[0])
@@ -180,9 +180,10 @@ def _performer(axes: Any, moment: Moment, large: bool) -> None:
 def _furniture(axes: Any, moment: Moment, low: FloatArray, high: FloatArray, points: FloatArray) -> None:
     """Sides, levels, scale bar and which way the audience is."""
     word = {"fontsize": 7.5, "color": style.QUIET, "zorder": 8}
+    paper = {"bbox": {"facecolor": style.PAPER, "edgecolor": "none", "pad": 2.0}}
     y = min(1.5, high[1] - 0.6)
-    axes.text(low[0] + 0.15, y, "stage right\nhouse left", ha="left", va="center", **word)
-    axes.text(high[0] - 0.15, y, "stage left\nhouse right", ha="right", va="center", **word)
+    axes.text(low[0] + 0.1, y, "stage right\nhouse left", ha="left", va="center", **word, **paper)
+    axes.text(high[0] - 0.1, y, "stage left\nhouse right", ha="right", va="center", **word, **paper)
     for level in moment.plan.levels:
         member = points[[i for i, eye in enumerate(moment.eyes) if eye.level == level]]
         if len(member) and len(moment.plan.levels) > 1:
@@ -205,7 +206,7 @@ def _headline(moment: Moment, layer: Layer, only: str | None) -> str:
     return said + (f"; {faint} more faintly, below what they can notice" if faint else "")
 
 
-def _legend(figure: Any, height: float) -> None:
+def legend(figure: Any, height: float) -> None:
     """The shapes of the verdicts, and the colour scale."""
     from matplotlib.colors import LogNorm
 

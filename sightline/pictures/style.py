@@ -28,9 +28,10 @@ MATERIALS = (
     ("face", "#d4a88c"), ("right arm", "#cfa286"), ("left arm", "#cfa286"), ("torso", "#566273"),
     ("legs", "#3b404a"), ("owl", "#a98d63"), ("puppet", "#a98d63"), ("strap", "#33373d"), ("drape", "#7c6f62"),
     ("flap", "#8a7862"), ("cuff", "#6d6257"), ("stage", "#8e867b"), ("proscenium", "#9b9488"), ("leg", "#3a3f45"),
-    ("border", "#3a3f45"), ("wall", "#b7b1a6"), ("rail", "#77716a"), ("balcony", "#a29a8d"),
+    ("border", "#3a3f45"), ("cloth", "#b9b3a8"), ("arm", "#cfa286"), ("wall", "#b7b1a6"), ("rail", "#77716a"), ("balcony", "#a29a8d"),
 )  # fmt: skip
 PLAIN = "#b08a5a"
+BACKDROP = "#edebe6"
 
 
 def material(name: str) -> str:

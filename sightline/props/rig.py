@@ -21,10 +21,10 @@ def strap_mesh(strap: Strap, torso: Mesh, shoulder: FloatArray, waist_m: float) 
     if strap.path is not None:
         return ribbon(np.array(strap.path, dtype=float), strap.width)
     inboard = float(shoulder[0]) * 0.62
-    path = _over_the_shoulder(torso, inboard, waist_m)
-    if len(path) < 4:
+    edges = [_over_the_shoulder(torso, inboard + side * strap.width / 2, waist_m) for side in (-1, 1)]
+    if min(map(len, edges)) < 4:
         raise Misfit((), "The strap finds no shoulder to run over.")
-    return ribbon(path, strap.width)
+    return _between(*edges)
 
 
 def _over_the_shoulder(torso: Mesh, x_m: float, waist_m: float) -> FloatArray:
@@ -50,10 +50,18 @@ def _over_the_shoulder(torso: Mesh, x_m: float, waist_m: float) -> FloatArray:
     path = []
     for sector in sectors:
         near = np.abs(angle - sector) <= width
-        if near.any():
-            reach = radius[near].max() + WEBBING_M
-            path.append(middle + reach * np.array([0.0, -np.cos(sector), np.sin(sector)]))
+        # Every sector of a body has some; both edges of a strap then have as many points.
+        reach = (radius[near].max() if near.any() else np.median(radius)) + WEBBING_M
+        path.append(middle + reach * np.array([0.0, -np.cos(sector), np.sin(sector)]))
     return np.array(path)
+
+
+def _between(one: FloatArray, other: FloatArray) -> Mesh:
+    """The strip between two edges of as many points (n, 3)."""
+    n = len(one)
+    i = np.arange(n - 1)
+    faces = np.concatenate([np.column_stack([i, n + i, i + 1]), np.column_stack([n + i, n + i + 1, i + 1])])
+    return Mesh.of(np.concatenate([one, other]), faces)
 
 
 def ribbon(path: FloatArray, width_m: float) -> Mesh:
@@ -70,10 +78,7 @@ def ribbon(path: FloatArray, width_m: float) -> Mesh:
         out[i] = unit(wide) * width_m / 2
         if i and out[i] @ out[i - 1] < 0:
             out[i] = -out[i]
-    n = len(path)
-    i = np.arange(n - 1)
-    faces = np.concatenate([np.column_stack([i, n + i, i + 1]), np.column_stack([n + i, n + i + 1, i + 1])])
-    return Mesh.of(np.concatenate([path - out, path + out]), faces)
+    return _between(path - out, path + out)
 
 
 def plate_mesh(plate: Plate, belly_y_m: float, waist_m: float) -> Mesh:

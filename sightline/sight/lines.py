@@ -93,8 +93,7 @@ def _smooth(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray]:
 
 def _corner_normals(surface: Mesh, flat: FloatArray) -> FloatArray:
     """Normals (m, 3, 3) at each triangle's corners, averaged over the neighbours it meets without a crease."""
-    keys = np.unique(np.round(surface.vertices / 1e-7).astype(np.int64), axis=0, return_inverse=True)[1].reshape(-1)
-    corner_key = keys[surface.faces].reshape(-1)
+    corner_key = surface.vertex_keys(1e-7)[surface.faces].reshape(-1)
     owner = np.repeat(np.arange(len(surface.faces)), 3)
     order = np.argsort(corner_key, kind="stable")
     out = np.repeat(flat, 3, axis=0)

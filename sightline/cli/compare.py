@@ -1,0 +1,111 @@
+"""`sightline compare`: what got better or worse from one scene to another."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from sightline.cli.check import RootOption
+from sightline.cli.map import ForceOption
+
+
+def compare(
+    before: Annotated[Path, typer.Argument(help="The scene as it was.", show_default=False)],
+    after: Annotated[Path, typer.Argument(help="The scene as it is now.", show_default=False)],
+    out: Annotated[Path | None, typer.Option("--out", help="Also draw both plans: PNG, SVG or PDF.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")] = False,
+    force: ForceOption = False,
+    root: RootOption = None,
+) -> None:
+    """Tell for every eye and secret what got better or worse."""
+    import sys
+
+    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
+    from sightline.cli.work import find, picture_kind
+    from sightline.sight.report import document
+
+    if out is not None:
+        kind = picture_kind(out)
+        refuse_existing(out, force)
+    with progress("looking at the first") as bar:
+        _, old = find(before, root, bar)
+    with progress("looking at the second") as bar:
+        _, new = find(after, root, bar)
+    result = comparison(document(old, before.name), document(new, after.name))
+    if out is not None:
+        from sightline.pictures.compare import draw_comparison
+        from sightline.pictures.style import picture_bytes
+
+        write_whole(out, picture_bytes(draw_comparison(old, new, (before.name, after.name)), kind), force)
+        tell(f"The picture is in {out}.")
+    if json:
+        print_json(result)
+    else:
+        sys.stdout.write(_words(result))
+
+
+def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
+    """Both reports as one: per eye and secret the verdicts before and after, and how they changed."""
+    rank = {"hidden": 0, "faint": 1, "seen": 2}
+    later = {eye["id"]: eye for eye in new["eyes"]}
+    eyes = []
+    for eye in old["eyes"]:
+        if eye["id"] not in later:
+            continue
+        entry: dict[str, Any] = {"id": eye["id"], "secrets": {}}
+        for name, a in eye["secrets"].items():
+            b = later[eye["id"]]["secrets"].get(name)
+            if b is None:
+                continue
+            step = rank[b["verdict"]] - rank[a["verdict"]]
+            if step == 0 and a["verdict"] != "hidden":
+                step = (b["solid_angle_sr"] > 1.1 * a["solid_angle_sr"]) - (b["solid_angle_sr"] < 0.9 * a["solid_angle_sr"])
+            change = "worse" if step > 0 else "better" if step < 0 else "same"
+            entry["secrets"][name] = {
+                "before": a["verdict"], "after": b["verdict"], "change": change,
+                "angular_size_arcmin_before": a["angular_size_arcmin"], "angular_size_arcmin_after": b["angular_size_arcmin"],
+            }  # fmt: skip
+        eyes.append(entry)
+    old_ids = {eye["id"] for eye in old["eyes"]}
+    counts: dict[str, dict[str, int]] = {}
+    for entry in eyes:
+        for name, found in entry["secrets"].items():
+            counts.setdefault(name, {"better": 0, "same": 0, "worse": 0})[found["change"]] += 1
+    return {
+        "schema_version": 1,
+        "before": {"scene": old["scene"], "summary": old["summary"]},
+        "after": {"scene": new["scene"], "summary": new["summary"]},
+        "secrets": counts,
+        "must_see": {
+            name: {"before": found["eyes_with_clear_view"], "after": new["must_see"][name]["eyes_with_clear_view"]}
+            for name, found in old["must_see"].items()
+            if name in new["must_see"]
+        },
+        "eyes": eyes,
+        "only_before": {
+            "eyes": [eye for eye in old_ids if eye not in later],
+            "secrets": [name for name in old["secrets"] if name not in new["secrets"]],
+        },
+        "only_after": {
+            "eyes": [eye for eye in later if eye not in old_ids],
+            "secrets": [name for name in new["secrets"] if name not in old["secrets"]],
+        },
+    }
+
+
+def _words(result: dict[str, Any]) -> str:
+    a, b = result["before"], result["after"]
+    lines = [
+        f"{a['scene']} -> {b['scene']}: eyes that can see a secret {a['summary']['eyes_seen']} -> {b['summary']['eyes_seen']}"
+    ]
+    for name, count in result["secrets"].items():
+        lines.append(f"  {name}: better for {count['better']}, worse for {count['worse']}, the same for {count['same']}")
+    for name, found in result["must_see"].items():
+        lines.append(f"  clear view of {name}: {found['before']} -> {found['after']}")
+    for key, word in (("only_before", "only before"), ("only_after", "only after")):
+        for kind, names in result[key].items():
+            if names:
+                lines.append(f"  {kind} {word}: {', '.join(sorted(names)[:8])}{' ...' if len(names) > 8 else ''}")
+    return "\n".join(lines) + "\n"

@@ -113,7 +113,7 @@ def _asks(stem: str) -> list[_Ask]:
         _Ask("opening", "Opening in its back: round, slot or rectangle, and size", spoken.opening, lambda _: "round 15 cm"),
         _Ask("ahead", "How far ahead of you is the box's middle", one("at.ahead"), same("at.ahead")),
         _Ask("up", "How high is the box's middle above the floor", one("at.up"), same("at.up")),
-        _Ask("hand", "Wall that the false hand rests on", spoken.hand, lambda said: said["hide"].split()[0] + " wall"),
+        _Ask("hand", "Wall that the false hand rests on", spoken.hand, lambda said: said["hide"].split()[0] + f" wall, {said['limb.across']}, {said['limb.up']}"),
         _Ask("grip", "Your fist from the box's middle: to your left, towards you, up",
              list_of(fist, "three lengths: to your left, towards you, up, such as 0 cm, 0 cm, 2 cm"),
              lambda said: ", ".join(said[name] for name in fist)),
@@ -136,6 +136,8 @@ def _answers(given: dict[str, str | None], stem: str, asking: bool) -> Answers:
             option = default
         if option is not None:
             taken, wrong = _take(ask, option, said)
+            if wrong and given[ask.name] is None:
+                raise SightlineError(f"The usual answer '{default}' will not do here; say --{ask.name}. {wrong}")
             if wrong:
                 raise SightlineError(f"--{ask.name}: {wrong}")
         else:

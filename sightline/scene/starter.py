@@ -34,7 +34,7 @@ prop:
     mass: unknown
   # Where the middle of the box is: ahead of the performer's mark, to the performer's left, above the floor.
   at:
-    ahead: 34 cm
+    ahead: 26 cm
     left: 0 cm
     up: 112 cm
     tilt: 0 deg            # positive drops the front edge
@@ -51,17 +51,25 @@ prop:
 # wall's middle, then up. Across runs to the performer's left, and on the side walls towards the performer.
 false limbs:
   - replaces: left arm
-    hand at: {wall: left, at: [0 cm, 0 cm]}
+    hand at: {wall: left, at: [0 cm, -6 cm]}
     elbow: unknown         # how far it is bent: 0 deg is straight, 90 deg is square
     contrast: close        # how its seams stand out: matched, close, visible, strong or stark
+    seams:
+      - {name: inner seam, side: inner}
+
+# Clothes hide skin and seams. Take away what is not worn.
+costume:
+  - shirt: {}
+  - sleeve: {name: false sleeve, on: false arm, to: 0.95}
+  - sleeve: {name: other sleeve, on: visible arm, to: 0.95}
 
 # What the hidden hand works. "grip" is the middle of the fist, from the middle of the box: to the performer's
 # left, back towards the performer, up.
 puppet:
   name: owl
   form: bird
-  height: 22 cm
-  grip: [0 cm, 0 cm, 0 cm]
+  height: 34 cm
+  grip: [0 cm, -5 cm, 7 cm]
   mass: unknown
 
 # A ready venue by name, or a venue file of your own beside this file (my-hall.yaml).

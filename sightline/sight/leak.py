@@ -39,20 +39,39 @@ class Pairs:
 
 @dataclass(frozen=True)
 class Leak:
-    """Per eye (e,): solid angle in sr, visible area in m2, and whether any patch turns towards the eye at all."""
+    """Per eye (e,): solid angle in sr, visible area in m2."""
 
     solid_angle_sr: FloatArray
     area_m2: FloatArray
-    turned: BoolArray
 
 
-def facing(patches: Patches, eyes: FloatArray) -> Pairs:
-    """The pairs in which the patch turns its front, or for two-sided ones either side, to the eye (e, 3)."""
-    heights = eyes @ patches.normals.T
-    heights -= np.einsum("ij,ij->i", patches.centres, patches.normals)
+def facing(patches: Patches, eyes: FloatArray, ruled_out: BoolArray | None = None) -> Pairs:
+    """The pairs in which the patch turns its front, or for two-sided ones either side, to the eye (e, 3).
+
+    Pairs `ruled_out` (e, p) are left away: they are known to be blocked.
+    """
+    some = np.arange(patches.count) if ruled_out is None else np.flatnonzero(~ruled_out.all(axis=0))
+    heights = eyes @ patches.normals[some].T
+    heights -= np.einsum("ij,ij->i", patches.centres[some], patches.normals[some])
     towards = heights != 0.0 if patches.two_sided else heights > 0.0
+    if ruled_out is not None:
+        towards &= ~ruled_out[:, some]
     rows, columns = np.nonzero(towards)
-    return Pairs(rows, columns, np.sign(heights[rows, columns]) if patches.two_sided else None)
+    return Pairs(rows, some[columns], np.sign(heights[rows, columns]) if patches.two_sided else None)
+
+
+def any_facing(patches: Patches, eyes: FloatArray) -> BoolArray:
+    """Whether any patch turns to the eye at all (e,)."""
+    if patches.two_sided:
+        return np.ones(len(eyes), dtype=bool)
+    out = np.zeros(len(eyes), dtype=bool)
+
+    def work(part: slice) -> None:
+        heights = eyes[part] @ patches.normals.T - np.einsum("ij,ij->i", patches.centres, patches.normals)
+        out[part] = (heights > 0.0).any(axis=1)
+
+    over_eyes(len(eyes), patches.count, work)
+    return out
 
 
 def origins(patches: Patches, pairs: Pairs, points: FloatArray | None = None) -> FloatArray:
@@ -113,13 +132,12 @@ def leak_of(patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, spli
 
     Splitting only ever adds to the solid angle; areas stay on the base patches.
     """
-    out = Leak(np.zeros(len(eyes)), np.zeros(len(eyes)), np.zeros(len(eyes), dtype=bool))
+    out = Leak(np.zeros(len(eyes)), np.zeros(len(eyes)))
     beside = _beside(patches) if split and patches.count else None
 
     def work(part: slice) -> None:
         some = eyes[part]
         front = facing(patches, some)
-        out.turned[part] = np.bincount(front.rows, minlength=len(some)) > 0
         seen = unblocked(patches, front, groups, some)
         omega, area = summed(patches, some, seen)
         if beside is not None and len(seen.rows):

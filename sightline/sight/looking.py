@@ -17,6 +17,7 @@ from sightline.sight.patches import patches_of
 from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen, prepare
 from sightline.sight.rays import Blockers, threads
 from sightline.sight.scenery import Scenery
+from sightline.sight.shields import Clusters
 
 Tick = Callable[[int, int], None]
 """Called with (done, of) as the work goes on."""
@@ -85,6 +86,7 @@ def look(moment: Moment, sway: bool = True, tick: Tick | None = None) -> Looked:
     scenery = Scenery(moment)
     _refuse_buried_eyes(moment, scenery)
     places = head_positions(moment, sway)
+    clusters = Clusters.over(places)
     out = Looked(scenery)
     still = {secret.name: secret for secret in moment.still.secrets}
     names, musts = moment.secret_names(), moment.must_see_names()
@@ -100,10 +102,10 @@ def look(moment: Moment, sway: bool = True, tick: Tick | None = None) -> Looked:
 
     for name in names:
         if name in still:
-            sighting = _see_still(still[name], scenery, places)
+            sighting = _see_still(still[name], scenery, places, clusters)
             step()
         else:
-            sighting = _see_moving(name, scenery, places, step)
+            sighting = _see_moving(name, scenery, places, clusters, step)
         out.sightings[name] = sighting
     for name in musts:
         out.showings[name] = _show(name, moment, scenery, places[0])
@@ -118,9 +120,10 @@ def _chunks(eyes: int, count: int) -> list[slice]:
     return [slice(at, min(at + size, eyes)) for at in range(0, eyes, size)]
 
 
-def _see_still(secret: Secret, scenery: Scenery, places: FloatArray) -> Sighting:
+def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, clusters: Clusters) -> Sighting:
     """A secret that stays where it is: what stands still is asked once, then what each pose adds."""
     ready = prepare(secret, scenery, 0)
+    ready.shield(scenery, 0, clusters)
     eyes = places.shape[1]
     seen = Seen.nothing(eyes)
     groups = [scenery.pose(i)[1] for i in range(len(scenery.moment.poses))]
@@ -129,7 +132,7 @@ def _see_still(secret: Secret, scenery: Scenery, places: FloatArray) -> Sighting
     def work(part: slice) -> Seen:
         worst = Seen.nothing(part.stop - part.start)
         for position, at in enumerate(places):
-            started = ready.start(at[part], scenery.before_poses)
+            started = ready.start(at[part], scenery.before_poses, part)
             for pose in adds:
                 worst.take(slice(None), ready.finish(started, at[part], [groups[pose]], pose, position))
         return worst
@@ -138,10 +141,12 @@ def _see_still(secret: Secret, scenery: Scenery, places: FloatArray) -> Sighting
     for part, found in zip(parts, on_all_cores(parts, work), strict=True):
         seen.take(part, found)
     _look_closer(secret.name, ready, seen, scenery, places)
-    return Sighting(secret, ready, seen, _missable(ready, seen, places[0]), ready.count, ready.buried)
+    return Sighting(secret, ready, seen, ready.missable_rad(places[0]), ready.count, ready.buried)
 
 
-def _see_moving(name: str, scenery: Scenery, places: FloatArray, step: Callable[[], None]) -> Sighting:
+def _see_moving(
+    name: str, scenery: Scenery, places: FloatArray, clusters: Clusters, step: Callable[[], None]
+) -> Sighting:
     """A secret that is somewhere else in every pose, all poses at once on all cores."""
     poses = scenery.moment.poses
     eyes = places.shape[1]
@@ -150,13 +155,14 @@ def _see_moving(name: str, scenery: Scenery, places: FloatArray, step: Callable[
     for index, secret in having:
         scenery.pose(index)
         ready[index] = prepare(secret, scenery, index)
+        ready[index].shield(scenery, index, clusters)
 
     def work(index: int) -> Seen:
         worst = Seen.nothing(eyes)
         groups = [*scenery.before_poses, scenery.pose(index)[1]]
         for part in _chunks(eyes, ready[index].count):
             for position, at in enumerate(places):
-                started = ready[index].start(at[part], groups)
+                started = ready[index].start(at[part], groups, part)
                 worst.take(part, ready[index].finish(started, at[part], [], index, position))
         step()
         return worst
@@ -164,17 +170,12 @@ def _see_moving(name: str, scenery: Scenery, places: FloatArray, step: Callable[
     seen = Seen.nothing(eyes)
     for found in on_all_cores([index for index, _ in having], work):
         seen.take(slice(None), found)
-    missable = np.max([_missable(ready[i], seen, places[0]) for i, _ in having], axis=0)
+    missable = np.max([ready[i].missable_rad(places[0]) for i, _ in having], axis=0)
     for index, _ in having:
         _look_closer(name, ready[index], seen, scenery, places, only=index)
     first = ready[having[0][0]]
     count, buried = (max(getattr(r, key) for r in ready.values()) for key in ("count", "buried"))
     return Sighting(having[0][1], first, seen, missable, count, buried)
-
-
-def _missable(ready: PreparedSurface | PreparedLine, seen: Seen, eyes: FloatArray) -> FloatArray:
-    """The largest leak (rad) that may lie between samples; nothing where the whole surface turns away."""
-    return np.where(seen.turned, ready.missable_rad(eyes), 0.0)
 
 
 def _look_closer(

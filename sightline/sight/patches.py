@@ -75,20 +75,14 @@ def halved(corners: FloatArray) -> FloatArray:
     return np.stack(parts, axis=1).reshape(-1, 3, 3)
 
 
-# Centres of neighbouring triangles are at most 0.53 of the longest edge apart (two right-angled halves of a square),
-# so edges may be longer than the spacing of the samples that they make.
-EDGE_PER_SPACING = 1.5
-
-
 def cut(corners: FloatArray, spacing_m: float) -> FloatArray:
-    """Triangles (n, 3, 3) bisected across their longest edge until their centres are at most `spacing_m` apart."""
-    longest_m = spacing_m * EDGE_PER_SPACING
+    """Triangles (n, 3, 3) bisected across their longest edge until none is longer than `spacing_m`."""
     done: list[FloatArray] = []
     total = 0
     while len(corners):
         edges = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2)
         longest = edges.argmax(axis=1)
-        small = edges.max(axis=1) <= longest_m
+        small = edges.max(axis=1) <= spacing_m
         done.append(corners[small])
         rest, k = corners[~small], longest[~small]
         rows = np.arange(len(rest))

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
 from sightline.moment import Secret
-from sightline.sight.leak import Pairs, facing, leak_of, summed, unblocked
+from sightline.sight.leak import Pairs, any_facing, facing, leak_of, summed, unblocked
 from sightline.sight.lines import Line, line_facing, line_on, line_unblocked, measured
 from sightline.sight.patches import Patches, outside_solids, patches_of
-from sightline.sight.rays import Blockers, BoolArray, IndexArray
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
 from sightline.sight.scenery import Scenery
+from sightline.sight.shields import Clusters
 
 
 @dataclass
@@ -27,7 +28,6 @@ class Seen:
     rank: FloatArray
     area_m2: FloatArray
     solid_angle_sr: FloatArray
-    turned: BoolArray
     pose: IndexArray
     position: IndexArray
     length_m: FloatArray
@@ -39,27 +39,14 @@ class Seen:
     def nothing(eyes: int) -> Seen:
         zero = [np.zeros(eyes) for _ in range(7)]
         index = [np.zeros(eyes, dtype=np.intp) for _ in range(2)]
-        return Seen(zero[0], zero[1], zero[2], np.zeros(eyes, dtype=bool), index[0], index[1], *zero[3:7])
+        return Seen(zero[0], zero[1], zero[2], index[0], index[1], *zero[3:7])
 
     def take(self, at: slice | IndexArray, other: Seen) -> None:
         """Keep for the eyes `at` whichever shows more; the one held already on a tie."""
         worse = other.rank > self.rank[at]
-        self.turned[at] |= other.turned
         for key in ("rank", "area_m2", "solid_angle_sr", "pose", "position", "length_m", "run_m", "run_arcmin", "width_arcmin"):
             mine = getattr(self, key)
             mine[at] = np.where(worse, getattr(other, key), mine[at])
-
-
-class Prepared(Protocol):
-    """Patches or line samples, with the steps from facing to seen."""
-
-    count: int
-    area_m2: float
-    buried: int
-
-    def start(self, eyes: FloatArray, groups: list[Blockers]) -> object: ...
-    def finish(self, started: object, eyes: FloatArray, groups: list[Blockers], pose: int, position: int) -> Seen: ...
-    def missable_rad(self, eyes: FloatArray) -> FloatArray: ...
 
 
 class PreparedSurface:
@@ -72,31 +59,43 @@ class PreparedSurface:
         others = [c.mesh for c in scenery.covers(pose) if c.name != secret.name and _meets(c.mesh, secret.mesh)]
         self.patches: Patches = outside_solids(cut, [solid for mesh in others if (solid := scenery.solid(mesh))])
         self.count, self.buried, self.area_m2 = self.patches.count, self.patches.dropped, cut.area_m2
+        self._ruled_out: BoolArray | None = None
+        self._cluster: IndexArray = np.zeros(0, dtype=np.intp)
         self._widest_m = 2.0 * float(cut.radius_m.max()) if cut.count else 0.0
 
-    def start(self, eyes: FloatArray, groups: list[Blockers]) -> tuple[Pairs, BoolArray]:
-        front = facing(self.patches, eyes)
-        turned = np.bincount(front.rows, minlength=len(eyes)) > 0
-        return unblocked(self.patches, front, groups, eyes), turned
+    def shield(self, scenery: Scenery, pose: int, eyes: Clusters) -> None:
+        """Rule out by proof the pairs that large flat faces hide, before any ray is cast for them."""
+        points = self.patches.centres
+        if not self.patches.two_sided:
+            points = points + self.patches.normals * LIFT_M
+        self._ruled_out = scenery.shields.hide(points, eyes)
+        self._cluster = eyes.of
 
-    def finish(self, started: object, eyes: FloatArray, groups: list[Blockers], pose: int, position: int) -> Seen:
-        pairs, turned = started  # type: ignore[misc]
+    def start(self, eyes: FloatArray, groups: Sequence[Blockers], part: slice) -> Pairs:
+        """The pairs of the eyes of `part` that turn to each other and that no group blocks."""
+        out = None if self._ruled_out is None else self._ruled_out[self._cluster[part]]
+        return unblocked(self.patches, facing(self.patches, eyes, out), groups, eyes)
+
+    def finish(self, started: Pairs, eyes: FloatArray, groups: Sequence[Blockers], pose: int, position: int) -> Seen:
+        """What is seen of the pairs begun with when these groups block as well."""
         out = Seen.nothing(len(eyes))
-        out.turned = turned
-        left = unblocked(self.patches, pairs, groups, eyes)
+        left = unblocked(self.patches, started, groups, eyes)
         if len(left.rows):
             out.solid_angle_sr, out.area_m2 = summed(self.patches, eyes, left)
             out.rank = out.solid_angle_sr
         out.pose[:], out.position[:] = pose, position
         return out
 
-    def closer(self, eyes: FloatArray, groups: list[Blockers]) -> FloatArray:
+    def closer(self, eyes: FloatArray, groups: Sequence[Blockers]) -> FloatArray:
         """Solid angle (e,) with the patches beside visible ones split."""
         return leak_of(self.patches, groups, eyes, split=True).solid_angle_sr
 
     def missable_rad(self, eyes: FloatArray) -> FloatArray:
-        """The widest disc that can lie between samples: twice the reach of a patch about its centre."""
-        return self._widest_m / _nearest(eyes, self.patches.centres)
+        """The widest disc (rad) that can lie between samples: twice the reach of a patch about its centre.
+
+        A surface that turns its back on the eye altogether hides nothing between its samples.
+        """
+        return np.where(any_facing(self.patches, eyes), self._widest_m / _nearest(eyes, self.patches.centres), 0.0)
 
 
 class PreparedLine:
@@ -109,13 +108,16 @@ class PreparedLine:
         self.count, self.buried = len(self.line.points), 0
         self.area_m2 = self.line.length_m * self.line.width_m
 
-    def start(self, eyes: FloatArray, groups: list[Blockers]) -> BoolArray:
+    def shield(self, scenery: Scenery, pose: int, eyes: Clusters) -> None:
+        """Lines have too few samples for it to be worth while."""
+
+    def start(self, eyes: FloatArray, groups: Sequence[Blockers], part: slice) -> BoolArray:
+        """The samples that turn to the eyes and that no group blocks."""
         return line_unblocked(self.line, line_facing(self.line, eyes), groups, eyes)
 
-    def finish(self, started: object, eyes: FloatArray, groups: list[Blockers], pose: int, position: int) -> Seen:
-        assert isinstance(started, np.ndarray)
+    def finish(self, started: BoolArray, eyes: FloatArray, groups: Sequence[Blockers], pose: int, position: int) -> Seen:
+        """What is seen of the samples begun with when these groups block as well."""
         out = Seen.nothing(len(eyes))
-        out.turned[:] = True
         seen = line_unblocked(self.line, started, groups, eyes)
         some = np.flatnonzero(seen.any(axis=1))
         if len(some):

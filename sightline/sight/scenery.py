@@ -8,6 +8,7 @@ from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.heads import heads_of
 from sightline.moment import Moment
 from sightline.sight.rays import Blockers, Solid
+from sightline.sight.shields import Shields
 
 
 class Scenery:
@@ -45,6 +46,11 @@ class Scenery:
     def before_poses(self) -> list[Blockers]:
         """All that blocks a secret in every pose: heads only where the scene says that they count."""
         return [self.still, self.heads] if self.moment.heads_count else [self.still]
+
+    @cached_property
+    def shields(self) -> Shields:
+        """The large flat faces among what stands still."""
+        return Shields([c.mesh for c in self.still_covers], self.centre_m)
 
     def solid(self, mesh: Mesh) -> Solid | None:
         """The mesh ready to be asked what is inside it; None when it encloses nothing."""

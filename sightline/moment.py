@@ -91,7 +91,7 @@ class Moment:
         return _unique([s.name for s in (*self.still.secrets, *[s for p in self.poses for s in p.secrets])])
 
     def must_see_names(self) -> list[str]:
-        return _unique([m.name for m in (*self.still.must_see, *[m for p in self.poses for m in p.must_see])])
+        return _unique([m.name for m in (*self.still.must_see, *self.poses[0].must_see)])
 
 
 def _unique(names: Sequence[str]) -> list[str]:

@@ -20,7 +20,7 @@ def strap_mesh(strap: Strap, torso: Mesh, shoulder: FloatArray, waist_m: float) 
     """A ribbon, an open sheet, in the performer's frame. `shoulder` is the joint it runs over, `waist_m` its ends."""
     if strap.path is not None:
         return ribbon(np.array(strap.path, dtype=float), strap.width)
-    inboard = float(shoulder[0]) * 0.62
+    inboard = float(shoulder[0]) * 0.72
     edges = [_over_the_shoulder(torso, inboard + side * strap.width / 2, waist_m) for side in (-1, 1)]
     if min(map(len, edges)) < 4:
         raise Misfit((), "The strap finds no shoulder to run over.")
@@ -44,16 +44,14 @@ def _over_the_shoulder(torso: Mesh, x_m: float, waist_m: float) -> FloatArray:
     away = outline - middle
     angle = np.arctan2(away[:, 2], -away[:, 1])
     radius = np.hypot(away[:, 1], away[:, 2])
-    # The outermost point of each small sector: folds of the mesh inside do not count.
+    # The outermost point of each small sector: folds of the mesh inside do not count. Sectors without a point of
+    # their own lie between those that have one.
     sectors = np.linspace(0.03, np.pi - 0.03, 48)
-    width = sectors[1] - sectors[0]
-    path = []
-    for sector in sectors:
-        near = np.abs(angle - sector) <= width
-        # Every sector of a body has some; both edges of a strap then have as many points.
-        reach = (radius[near].max() if near.any() else np.median(radius)) + WEBBING_M
-        path.append(middle + reach * np.array([0.0, -np.cos(sector), np.sin(sector)]))
-    return np.array(path)
+    nearest = np.abs(angle[:, None] - sectors[None]).argmin(axis=1)
+    filled = np.unique(nearest)
+    outermost = np.array([radius[nearest == k].max() for k in filled])
+    reach = np.interp(sectors, sectors[filled], outermost) + WEBBING_M
+    return middle + reach[:, None] * np.column_stack([0 * sectors, -np.cos(sectors), np.sin(sectors)])
 
 
 def _between(one: FloatArray, other: FloatArray) -> Mesh:

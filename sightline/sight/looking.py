@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from sightline.errors import SightlineError
 from sightline.geometry.frame import FloatArray
-from sightline.geometry.mesh import Mesh
 from sightline.moment import Moment, Secret
 from sightline.sight.leak import PAIRS_AT_A_TIME, leak_of, on_all_cores
 from sightline.sight.noticing import EYES_APART_M, LEAN_M, sways
@@ -44,7 +43,7 @@ class Sighting:
 
 @dataclass
 class Showing:
-    """What the eyes (e,) see of one must-see, the least over poses, other people's heads in the way.
+    """What the eyes (e,) see of one must-see at rest, other people's heads in the way.
 
     The fraction is of what would be seen with every cover but itself gone; `without_heads` leaves heads out.
     """
@@ -194,30 +193,14 @@ def _look_closer(
 
 
 def _show(name: str, moment: Moment, scenery: Scenery, eyes: FloatArray) -> Showing:
-    """The least clear view of a must-see over the places that its poses put it in."""
-    out = Showing(*(np.full(len(eyes), np.inf) for _ in range(3)))
-    for index, mesh in _must_see_meshes(name, moment):
-        patches = patches_of(mesh, moment.detail_m, two_sided=not mesh.closed).thinned(MUST_SEE_PATCHES)
-        itself = leak_of(patches, [Blockers([mesh], scenery.centre_m)], eyes).solid_angle_sr
-        without = leak_of(patches, scenery.surfaces(index), eyes).solid_angle_sr
-        through = leak_of(patches, [*scenery.surfaces(index), scenery.heads], eyes).solid_angle_sr
-        share, alone = (np.divide(x, itself, out=np.zeros_like(x), where=itself > 0) for x in (through, without))
-        less = share < out.clear_fraction
-        out.clear_fraction = np.where(less, share, out.clear_fraction)
-        out.solid_angle_sr = np.where(less, through, out.solid_angle_sr)
-        out.without_heads = np.minimum(out.without_heads, alone)
-    return out
-
-
-def _must_see_meshes(name: str, moment: Moment) -> Iterable[tuple[int, Mesh]]:
-    """Each place of a must-see once, with the first pose that puts it there."""
-    seen: set[bytes] = set()
-    for index, pose in enumerate(moment.poses):
-        for thing in (*pose.must_see, *moment.still.must_see):
-            key = thing.mesh.vertices.tobytes()
-            if thing.name == name and key not in seen:
-                seen.add(key)
-                yield index, thing.mesh
+    """How clear a must-see is in the first pose: at rest, for a puppet may duck out of sight on purpose."""
+    thing = next(m for m in (*moment.poses[0].must_see, *moment.still.must_see) if m.name == name)
+    patches = patches_of(thing.mesh, moment.detail_m, two_sided=not thing.mesh.closed).thinned(MUST_SEE_PATCHES)
+    itself = leak_of(patches, [Blockers([thing.mesh], scenery.centre_m)], eyes).solid_angle_sr
+    without = leak_of(patches, scenery.surfaces(0), eyes).solid_angle_sr
+    through = leak_of(patches, [*scenery.surfaces(0), scenery.heads], eyes).solid_angle_sr
+    share, alone = (np.divide(x, itself, out=np.zeros_like(x), where=itself > 0) for x in (through, without))
+    return Showing(share, through, alone)
 
 
 def _refuse_buried_eyes(moment: Moment, scenery: Scenery) -> None:

@@ -278,12 +278,13 @@ def _poses(written: Written[Scene], act: Act, body: Body, carried: Carried | Non
     sleeves = [c.sleeve for c in scene.costume if c.sleeve is not None and c.sleeve.on == "hidden arm"]
     extra = max((s.ease + s.thickness for s in sleeves), default=0.0)
     with written.at():
-        found = hidden_poses(body, carried, puppet, opening, wall, scene.pose.hidden_elbow, extra)
+        found, left_out = hidden_poses(body, carried, puppet, opening, wall, scene.pose.hidden_elbow, extra)
     name = f"real {body.hidden} arm"
     moves = puppet.moves is None or bool(puppet.moves)
     act.notes.append(
         f"The hidden arm is looked at in {len(found)} poses: the elbow positions that joints and opening allow, "
         f"times {len({p.name.split(',')[0] for p in found})} puppet moves; between them nothing is looked at."
+        + (f" Out of reach, so left out: {', '.join(left_out)}." if left_out else "")
     )
     return [_pose(p, name, puppet.name, base, moves) for p in found]
 

@@ -46,12 +46,16 @@ def default_moves() -> dict[str, Move]:
 def hidden_poses(
     body: Body, carried: Carried, puppet: Puppet, opening: Opening | None, wall_m: float, pin_rad: float | None,
     sleeve_m: float = 0.0,
-) -> list[HiddenPose]:
-    """All poses of the hidden arm, rest first. Raises Misfit where the grip, or the way to it, is out of reach."""  # fmt: skip
+) -> tuple[list[HiddenPose], list[str]]:  # fmt: skip
+    """All poses of the hidden arm, rest first, and the assumed moves that it cannot make.
+
+    Raises Misfit where the grip, a move that the scene names, or the way to it is out of reach.
+    """
     assert body.hidden is not None
     moves = {"rest": Move(), **(default_moves() if puppet.moves is None else puppet.moves)}
     default = puppet.moves is None
     out: list[HiddenPose] = []
+    left_out: list[str] = []
     for name, move in moves.items():
         try:
             out += _move_poses(body, carried, puppet, opening, wall_m, pin_rad, sleeve_m, name, move)
@@ -59,7 +63,8 @@ def hidden_poses(
             # The wandering we assume need not all be in reach; what the scene names must be.
             if name == "rest" or not default:
                 raise
-    return out
+            left_out.append(name)
+    return out, left_out
 
 
 def _move_poses(
@@ -85,12 +90,15 @@ def _move_poses(
     if not fits.any():
         reasons = arms.problems(shoulder, elbows[len(elbows) // 2], wrist, side)
         raise Misfit(where, "No joint of the hidden arm allows this: " + "; ".join(reasons) + ".")
-    gaps = np.array([_miss(np.array([shoulder, e, wrist, grip_at]), carried, opening, wall_m) for e in elbows])
-    through = fits & (gaps <= 0.0)
-    if not through.any():
-        best = float(gaps[fits].min()) * 1000
-        raise Misfit(where, f"The hidden arm misses its opening by {best:.0f} mm; move the opening, the grip or the prop.")
-    chosen = np.flatnonzero(through)
+    chosen = np.flatnonzero(fits)
+    if opening is not None:
+        lines = [np.array([shoulder, elbows[i], wrist, grip_at]) for i in chosen]
+        met = [_crossing(line, carried, opening, wall_m) for line in lines]
+        through = [at is not None and holds(opening, at) for at in met]
+        if not any(through):
+            nearest = min(met, key=lambda at: np.inf if at is None else float(np.linalg.norm(at)))
+            raise Misfit(where, _missed(nearest, opening))
+        chosen = chosen[through]
     if len(chosen) > ELBOWS:
         chosen = chosen[np.round(np.linspace(0, len(chosen) - 1, ELBOWS)).astype(int)]
     out = []
@@ -122,20 +130,23 @@ def _palm_down(fingers: FloatArray) -> FloatArray:
     return unit(palm) if np.linalg.norm(palm) > 1e-3 else np.array([0.0, 1.0, 0.0])
 
 
-def _miss(line: FloatArray, carried: Carried, opening: Opening | None, wall_m: float) -> float:
-    """How far (m) the arm's middle line (n, 3) misses the opening; 0 or less when it goes through."""
-    if opening is None:
-        return 0.0
+def _crossing(line: FloatArray, carried: Carried, opening: Opening, wall_m: float) -> FloatArray | None:
+    """Where the arm's middle line (n, 3) goes through the wall, from the opening's middle (across, up); None: nowhere."""
     wall = wall_of(carried.size_m, opening.wall)
     points = carried.placement.inverse().points(line)
     depth = (points - wall.middle) @ wall.outward + wall_m / 2
     for a, b, p, q in zip(points[:-1], points[1:], depth[:-1], depth[1:], strict=True):
         if p > 0 >= q:
             place = a + (b - a) * p / (p - q) - wall.middle
-            at = np.array([place @ wall.across, place @ wall.up]) - np.array(opening.at)
-            if holds(opening, at):
-                return 0.0
-            return float(np.linalg.norm(at)) - min(opening.size_m) / 2 if opening.shape == "round" else float(
-                np.linalg.norm(np.maximum(np.abs(at) - np.array(opening.size_m) / 2, 0.0))
-            )
-    return float(np.abs(depth).min())
+            return np.array([place @ wall.across, place @ wall.up]) - np.array(opening.at)
+    return None
+
+
+def _missed(at: FloatArray | None, opening: Opening) -> str:
+    """In words for a maker, how the arm goes past its opening."""
+    if at is None:
+        return f"The hidden arm does not go through the {opening.wall} wall at all; move the prop or the grip."
+    sides = ("left", "right") if opening.wall in ("front", "back", "top", "bottom") else ("back", "front")
+    said = f"{abs(at[0]) * 1000:.0f} mm to the {sides[0] if at[0] > 0 else sides[1]} and "
+    said += f"{abs(at[1]) * 1000:.0f} mm {'above' if at[1] > 0 else 'below'} the opening's middle"
+    return f"The hidden arm misses its opening: it meets the {opening.wall} wall {said}. Move the opening, the grip or the prop."

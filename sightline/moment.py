@@ -36,10 +36,11 @@ class Secret:
 
 @dataclass(frozen=True)
 class MustSee:
-    """A surface the audience should see. It also covers what is behind it."""
+    """A surface the audience should see. It covers what is behind it, unless it is only a part of another cover."""
 
     name: str
     mesh: Mesh
+    covers: bool = True
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class Pose:
         return [
             *self.covers,
             *[Cover(s.name, s.mesh) for s in self.secrets if s.covers and len(s.mesh.faces)],
-            *[Cover(m.name, m.mesh) for m in self.must_see],
+            *[Cover(m.name, m.mesh) for m in self.must_see if m.covers],
         ]
 
 

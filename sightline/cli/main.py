@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from sightline import __version__
-from sightline.cli import check, compare, map, schema, view
+from sightline.cli import check, compare, form, map, new, schema, view
 from sightline.errors import SightlineError
 
 app = typer.Typer(
@@ -18,6 +18,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
 )
+app.command("new")(new.new)
+app.command("form")(form.form)
 app.command("check")(check.check)
 app.command("map")(map.map)
 app.command("view")(view.view)

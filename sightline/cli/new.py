@@ -16,7 +16,7 @@ Answers = dict[str, str]
 _BODY, _BOX, _ARM, _PLACE = "You", "The box and its opening", "The arms and the puppet", "Where you perform"
 
 
-def _option(name: str, help: str, panel: str) -> object:  # noqa: A002
+def _option(name: str, help: str, panel: str) -> object:
     return typer.Option(name, help=help, rich_help_panel=panel, show_default=False)
 
 
@@ -39,7 +39,9 @@ def new(
         str | None, _option("--grip", "Your fist from the box's middle: left, towards you, up: '0, 0, 2 cm'.", _ARM)
     ] = None,
     venue: Annotated[str | None, _option("--venue", "A ready venue by name.", _PLACE)] = None,
-    mark: Annotated[str | None, _option("--mark", "Your mark: stage left of centre, upstage: '0 m, 1 m'.", _PLACE)] = None,
+    mark: Annotated[
+        str | None, _option("--mark", "Your mark: stage left of centre, upstage: '0 m, 1 m'.", _PLACE)
+    ] = None,
     facing: Annotated[str | None, _option("--facing", "'10 deg', '1/4 left', 'full front'.", _PLACE)] = None,
     yes: Annotated[bool, typer.Option("--yes", "-y", help="Ask nothing; take the defaults.")] = False,
     force: Annotated[bool, typer.Option("--force", help="Write over a file that is there.")] = False,
@@ -81,7 +83,7 @@ class _Ask:
 
 def _asks(stem: str) -> list[_Ask]:
     from sightline.form import spoken
-    from sightline.form.start import venue_marks
+    from sightline.form.venues import venue_marks
 
     def one(question: str) -> Callable[[str], Answers]:
         return lambda text: {question: text}
@@ -110,14 +112,17 @@ def _asks(stem: str) -> list[_Ask]:
         _Ask("hide", "Which arm is hidden (left or right)", arm, same("hide")),
         _Ask("box", "Outside of the box, width x depth x height", spoken.box, lambda _: "46 x 34 x 30 cm"),
         _Ask("wall", "Thickness of its walls", one("box.wall"), same("box.wall")),
-        _Ask("opening", "Opening in its back: round, slot or rectangle, and size", spoken.opening, lambda _: "round 15 cm"),
+        _Ask("opening", "Opening in its back: round, slot or rectangle, and size", spoken.opening,
+             lambda _: "round 15 cm"),
         _Ask("ahead", "How far ahead of you is the box's middle", one("at.ahead"), same("at.ahead")),
         _Ask("up", "How high is the box's middle above the floor", one("at.up"), same("at.up")),
-        _Ask("hand", "Wall that the false hand rests on", spoken.hand, lambda said: said["hide"].split()[0] + f" wall, {said['limb.across']}, {said['limb.up']}"),
+        _Ask("hand", "Wall that the false hand rests on", spoken.hand,
+             lambda said: said["hide"].split()[0] + f" wall, {said['limb.across']}, {said['limb.up']}"),
         _Ask("grip", "Your fist from the box's middle: to your left, towards you, up",
              list_of(fist, "three lengths: to your left, towards you, up, such as 0 cm, 0 cm, 2 cm"),
              lambda said: ", ".join(said[name] for name in fist)),
-        _Ask("venue", f"Venue ({', '.join(venues)})", ready, lambda said: said["venue"] if said["venue"] in venues else first),
+        _Ask("venue", f"Venue ({', '.join(venues)})", ready,
+             lambda said: said["venue"] if said["venue"] in venues else first),
         _Ask("mark", "Your mark: to stage left of the centre, upstage",
              list_of(spot, "two lengths: to stage left, upstage, such as 0 m, 1 m"),
              lambda said: ", ".join(venues.get(said["venue"], ("", "0 m", "0 m"))[1:])),

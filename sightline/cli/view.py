@@ -31,7 +31,7 @@ def view(
     from sightline.errors import SightlineError
     from sightline.pictures import opengl
     from sightline.pictures.style import picture_bytes
-    from sightline.pictures.view import draw_view, things_drawn, view_of
+    from sightline.pictures.view import draw_view, view_of
     from sightline.sight.report import document
 
     if out is not None:
@@ -49,7 +49,7 @@ def view(
     seen = view_of(finding, index, poses.index(pose) if pose else None, math.radians(width) if width else None)
     picture = None
     if not rays and opengl.available():
-        picture = opengl.render(things_drawn(finding, seen), seen.camera)
+        picture = opengl.render(finding.looked.scenery.covers(seen.pose), seen.camera)
     elif not rays:
         tell("No OpenGL here: the picture is cast with rays.")
     figure = draw_view(finding, seen, marked=not plain, picture=picture)

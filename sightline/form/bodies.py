@@ -8,16 +8,17 @@ _FIGURE = (
     'L73 30Q70 27 63 26V22Z"/><ellipse class="skin" cx="60" cy="16" rx="6.6" ry="8"/>'
 )
 _HAND = (
-    '<path class="skin" d="M47 116V98Q40 92 40 78V44Q40 39 44.5 39Q49 39 49 44V62V28Q49 23 53.7 23Q58.5 23 58.5 28V60V22'
-    "Q58.5 17 63 17Q67.5 17 67.5 22V62V30Q67.5 25 72 25Q76.5 25 76.5 30V72L86 60Q90 56 93.5 59Q96 62 93 67L79 92Q75 98 74 101V116"
-    '"/>'
+    '<path class="skin" d="M47 116V98Q40 92 40 78V44Q40 39 44.5 39Q49 39 49 44V62V28'
+    "Q49 23 53.7 23Q58.5 23 58.5 28V60V22Q58.5 17 63 17Q67.5 17 67.5 22V62V30Q67.5 25 72 25Q76.5 25 76.5 30V72"
+    'L86 60Q90 56 93.5 59Q96 62 93 67L79 92Q75 98 74 101V116"/>'
 )
 _FIST = (
     '<path class="skin" d="M46 116V94Q36 84 38 62Q40 46 62 46Q84 46 84 64V84Q84 92 76 96V116"/>'
     '<path class="thin" d="M50 48V72M61 46V72M72 47V72M44 74Q66 68 84 78"/>'
 )
 _FOOT = (
-    '<path class="skin" d="M56 108Q44 108 45 92Q48 70 40 52Q34 30 44 20Q50 14 56 18Q74 20 80 36Q84 50 76 70Q70 84 70 96Q68 108 56 108Z"/>'
+    '<path class="skin" d="M56 108Q44 108 45 92Q48 70 40 52Q34 30 44 20Q50 14 56 18Q74 20 80 36Q84 50 76 70'
+    'Q70 84 70 96Q68 108 56 108Z"/>'
 )
 
 Spot = tuple[float, float]
@@ -69,7 +70,9 @@ def body_picture(name: str) -> str:
         ends = '<path class="hi" d="M47 27V31M73 27V31"/>'
         return _svg(_FIGURE + face + f'<path class="hi" d="M47 29Q60 {bend} 73 29"/>{ends}{side}', (36, 4, 48), "small")
     if name == "hand_length":
-        return _svg(_HAND + '<path class="thin dash" d="M40 102H82M63 17H104"/>' + _tape((104, 17), (104, 102), 4), whole)
+        return _svg(
+            _HAND + '<path class="thin dash" d="M40 102H82M63 17H104"/>' + _tape((104, 17), (104, 102), 4), whole
+        )
     if name == "hand_breadth":
         return _svg(_HAND + _tape((39, 66), (77.5, 66), 4), whole)
     if name == "hand_girth":
@@ -77,7 +80,9 @@ def body_picture(name: str) -> str:
     if name == "hand_girth_over_thumb":
         return _svg(_FIST + '<ellipse class="hi" cx="61" cy="74" rx="26" ry="7"/>', whole)
     if name == "foot_length":
-        return _svg(_FOOT + '<path class="thin dash" d="M50 17H102M56 108H102"/>' + _tape((102, 17), (102, 108), 4), tall)
+        return _svg(
+            _FOOT + '<path class="thin dash" d="M50 17H102M56 108H102"/>' + _tape((102, 17), (102, 108), 4), tall
+        )
     if name == "foot_breadth":
         return _svg(_FOOT + _tape((37, 42), (81.5, 42), 4), tall)
     return _svg(_FIGURE, whole)

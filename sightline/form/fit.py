@@ -1,4 +1,4 @@
-"""Answers that do not go together, told while they are given. `fit.js` is the twin; the same sentences as in `props`."""
+"""Answers that do not go together, told while they are given: in the words of `props`. `fit.js` is the twin."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ WALL_M = 0.004
 _SPAN = {"front": (0, 2), "back": (0, 2), "left": (1, 2), "right": (1, 2), "top": (0, 1), "bottom": (0, 1)}
 
 
-def misfits(said: Mapping[str, str]) -> dict[str, str]:
+def misfits(said: Mapping[str, str], opening_wall: str = "back") -> dict[str, str]:
     """For settled answers: question id -> what is wrong. Answers that cannot be read are passed over."""
     out: dict[str, str] = {}
     size = [_metres(said.get(f"box.{side}", "")) for side in ("width", "depth", "height")]
@@ -26,17 +26,19 @@ def misfits(said: Mapping[str, str]) -> dict[str, str]:
     for k, direction in enumerate(("across", "up")):
         name = "opening.diameter" if is_round else ("opening.width", "opening.height")[k]
         place = ("opening.across", "opening.up")[k]
-        hole, room = _metres(said.get(name, "")), sides[_SPAN["back"][k]] - 2 * wall
+        hole, room = _metres(said.get(name, "")), sides[_SPAN[opening_wall][k]] - 2 * wall
         if hole is None or name in out:
             continue
         over = abs(_metres(said.get(place, "")) or 0.0) + hole / 2 - room / 2
         if hole > room:
             out[name] = (
-                f"The opening is {_mm(hole)} mm {direction}, larger than the back wall's {_mm(room)} mm between its edges."
+                f"The opening is {_mm(hole)} mm {direction}, larger than the {opening_wall} wall's {_mm(room)} mm "
+                "between its edges."
             )
         elif over > 1e-9:
             out[place] = (
-                f"The opening cuts the back wall's edge by {_mm(over)} mm ({direction}); move it or make it smaller."
+                f"The opening cuts the {opening_wall} wall's edge by {_mm(over)} mm ({direction}); "
+                "move it or make it smaller."
             )
     on = said.get("limb.wall", "")
     for k, place in enumerate(("limb.across", "limb.up")):

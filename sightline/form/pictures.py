@@ -90,7 +90,8 @@ def _above(box_x: float = 60) -> str:
 def _owl(x: float, y: float, size: float = 1.0) -> str:
     s = size
     return (
-        path(f"M{x - 13 * s:g} {y - 24 * s:g}L{x - 9 * s:g} {y - 19 * s:g}Q{x:g} {y - 24 * s:g} {x + 9 * s:g} {y - 19 * s:g}"
+        path(f"M{x - 13 * s:g} {y - 24 * s:g}L{x - 9 * s:g} {y - 19 * s:g}"
+             f"Q{x:g} {y - 24 * s:g} {x + 9 * s:g} {y - 19 * s:g}"
              f"L{x + 13 * s:g} {y - 24 * s:g}Q{x + 19 * s:g} {y + 4 * s:g} {x + 9 * s:g} {y + 18 * s:g}H{x - 9 * s:g}"
              f"Q{x - 19 * s:g} {y + 4 * s:g} {x - 13 * s:g} {y - 24 * s:g}Z", "skin")
         + oval(x - 5 * s, y - 10 * s, 4 * s) + oval(x + 5 * s, y - 10 * s, 4 * s)
@@ -104,12 +105,16 @@ def _scale(thing: str) -> str:
 
 def _plan(more: str = "") -> str:
     """A house: stage above, rows of seats below, the centre line and the plaster line."""
-    rows = "".join(path(f"M{20 - 4 * i} {74 + 12 * i}Q60 {86 + 13 * i} {100 + 4 * i} {74 + 12 * i}", "seats") for i in range(3))
+    rows = "".join(
+        path(f"M{20 - 4 * i} {74 + 12 * i}Q60 {86 + 13 * i} {100 + 4 * i} {74 + 12 * i}", "seats") for i in range(3)
+    )
     stage = path("M22 14H98V56Q60 64 22 56Z", "skin")
     return stage + path("M60 8V112M16 44H104", "thin dash") + rows + label(88, 25, "SL") + label(32, 25, "SR") + more
 
 
 _CROSS = path("M72 24l8 8M80 24l-8 8", "hi")
+
+
 def _chairs(colours: tuple[str, str, str]) -> str:
     out = ""
     for x, css in zip((12, 48, 84), colours, strict=True):
@@ -126,10 +131,15 @@ def _heads(over: str) -> str:
 
 
 def _arm(more: str) -> str:
-    return path("M30 20Q24 24 26 34L46 74Q52 82 62 78L98 62Q104 58 100 53Q97 50 92 52L62 64L44 28Q40 18 30 20Z", "skin") + more
+    return (
+        path("M30 20Q24 24 26 34L46 74Q52 82 62 78L98 62Q104 58 100 53Q97 50 92 52L62 64L44 28Q40 18 30 20Z", "skin")
+        + more
+    )
 
 
-_HAND = path("M2 10Q0 2 6 2H18Q22 2 22 6Q22 9 18 9H14L26 12Q29 14 27 17Q30 19 28 22Q30 25 27 27L12 30Q4 30 2 22Z", "hi skin")
+_HAND = path(
+    "M2 10Q0 2 6 2H18Q22 2 22 6Q22 9 18 9H14L26 12Q29 14 27 17Q30 19 28 22Q30 25 27 27L12 30Q4 30 2 22Z", "hi skin"
+)
 
 _PALM = oval(80, 46, 6, css="hi") + path("M76 46h8M80 42v8", "thin")
 
@@ -137,7 +147,8 @@ _PICTURES: dict[str, str] = {
     "title": path("M26 18H94V102H26Z", "skin") + path("M40 42H80", "hi") + path("M40 58H80M40 70H80M40 82H66", "thin"),
     "hide": (
         oval(60, 22, 11, 13, "skin") + path("M54 35V40Q40 42 37 50L40 96H80L83 50Q80 42 66 40V35", "skin")
-        + path("M83 50Q94 66 88 84") + path("M37 50Q26 66 32 84", "hi dash") + label(22, 104, "left") + label(98, 104, "right")
+        + path("M83 50Q94 66 88 84") + path("M37 50Q26 66 32 84", "hi dash")
+        + label(22, 104, "left") + label(98, 104, "right")
     ),
     "tables": (
         oval(38, 28, 9, 11, "skin") + path("M24 102Q22 50 38 44Q54 50 52 102", "skin")
@@ -165,12 +176,15 @@ _PICTURES: dict[str, str] = {
     "at-ahead": _side() + line(34, 32, 34, 92, "thin dash") + dim(34, 88, 82, 88) + line(82, 56, 82, 92, "thin dash"),
     "at-up": _side() + oval(82, 56, 2, css="hi") + dim(82, 56, 82, 110),
     "at-tilt": _side(_held(18)) + path("M58 51H112", "thin dash") + path("M108 51A30 30 0 0 1 106 66", "hi"),
-    "at-left": _above(46) + line(60, 20, 60, 110, "thin dash") + line(46, 14, 46, 62, "thin dash") + dim(46, 14, 60, 14),
+    "at-left": _above(46) + line(60, 20, 60, 110, "thin dash")
+    + line(46, 14, 46, 62, "thin dash") + dim(46, 14, 60, 14),
     "visible-hand": _box() + '<g transform="translate(34 98) scale(.95) rotate(-8)">' + _HAND + "</g>",
     "hand-wall": _box(-1) + f'<g transform="translate(16 58)">{_HAND}</g>',
     "hand-across": _back("", _MIDDLE + _PALM + dim(60, 84, 80, 84) + label(88, 114, "you >")),
     "hand-up": _back("", _MIDDLE + _PALM + dim(34, 46, 34, 62) + label(88, 114, "you >")),
-    "hand-elbow": _arm(path("M36 30L55 70L94 54", "thin dash") + path("M55 70L66 93", "thin dash") + path("M61 83A15 15 0 0 0 69 64", "hi")),
+    "hand-elbow": _arm(
+        path("M36 30L55 70L94 54", "thin dash") + path("M55 70L66 93", "thin dash") + path("M61 83A15 15 0 0 0 69 64", "hi")
+    ),
     "seams": _arm(path("M36 26L54 68Q58 74 66 70L94 58", "hi dash")),
     "grip-left": _above() + line(60, 20, 60, 68, "thin dash") + oval(50, 44, 5, css="hi") + dim(50, 14, 60, 14),
     "grip-back": _above() + line(30, 44, 94, 44, "thin dash") + oval(60, 54, 5, css="hi") + dim(98, 44, 98, 54),
@@ -190,5 +204,8 @@ _PICTURES: dict[str, str] = {
     "eye-kind": _eye(60, 40) + path("M40 76H80V100H40Z", "skin") + oval(60, 88, 8) + path("M80 82L94 76V100L80 94"),
     "eye-x": _plan(_eye(84, 92) + dim(60, 108, 84, 108)),
     "eye-y": _plan(_eye(84, 96) + dim(84, 44, 84, 86)),
-    "eye-up": line(6, 108, 114, 108, "thin") + path("M8 108V92H50V108", "skin") + _eye(88, 46) + line(50, 92, 100, 92, "thin dash") + dim(88, 54, 88, 92),
+    "eye-up": (
+        line(6, 108, 114, 108, "thin") + path("M8 108V92H50V108", "skin") + _eye(88, 46)
+        + line(50, 92, 100, 92, "thin dash") + dim(88, 54, 88, 92)
+    ),
 }  # fmt: skip

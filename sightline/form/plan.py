@@ -12,7 +12,7 @@ joins the very same ones (`join.js`, twin of `join.py`):
     {"t": "[]", "whole": ITEM}                an empty list: replaced by what the item gives, if anything
     {"bare": [ID..], "unless": [ITEM..]}      ` {}` for a mapping left without keys
 
-An ITEM is `{"k": KEY}` with `"q": ID`, `"fixed": TEXT`, `"m": [ITEM..]` (a mapping), `"l": [ITEM..]` (a list of one mapping)
+An ITEM is `{"k": KEY}` with `"q": ID`, `"fixed": TEXT`, `"m": [ITEM..]` (a mapping), `"l": [ITEM..]` (a list of one)
 or `"s": [{"q", "blank"}..]` (a list of values). A `weak` one is only written beside others. In `after` None stands for
 something that always stays.
 """
@@ -24,13 +24,12 @@ from typing import Any
 
 import yaml
 
+from sightline.form.found import EXTRA_EYE, Found
 from sightline.form.question import ARM_LIMB, ARM_OPENING, Question
 from sightline.scene.document import Key, KeyPath
 
 Segment = dict[str, Any]
-EXTRA_EYE = "extra eye"
 _OTHER_WAY = "This is written in a way that this page cannot change; change it in the file."
-_ASKED_ONLY_AS_BOX = "The prop is a mesh in this file; this page asks about boxes only."
 
 
 @dataclass
@@ -42,6 +41,8 @@ class Plan:
     locked: dict[str, str] = field(default_factory=dict)
     # Questions that have an answer which cannot be taken away without leaving a gap in a list.
     keep: list[str] = field(default_factory=list)
+    # The wall that the arm's opening is in.
+    wall: str = "back"
 
 
 @dataclass(frozen=True)
@@ -49,115 +50,36 @@ class _Edit:
     start: int
     end: int
     segment: Segment
-    question: str = ""
 
 
 def plan(text: str, questions: dict[str, Question]) -> Plan:
     """Cut a scene's text that `scene.reading` has accepted at the answers to the questions."""
-    root = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
-    cutter = _Cutter(text, root)
-    cutter.lock(questions)
-    cutter.mapping(root, cutter.tree(questions), ())
-    return Plan(cutter.segments(), cutter.was, cutter.locked, sorted(cutter.keep))
+    found = Found(text)
+    cutter = _Cutter(found, questions)
+    cutter.mapping(found.root, cutter.tree(), ())
+    return Plan(cutter.segments(), cutter.was, cutter.locked, sorted(cutter.keep), found.wall())
 
 
 class _Cutter:
-    def __init__(self, text: str, root: Any):
-        self.text, self.root = text, root
-        self.newline = "\r\n" if "\r\n" in text else "\n"
+    def __init__(self, found: Found, questions: dict[str, Question]):
+        self.found, self.text, self.questions = found, found.text, questions
+        self.newline = "\r\n" if "\r\n" in found.text else "\n"
         self.edits: list[_Edit] = []
         self.was: dict[str, str] = {}
-        self.locked: dict[str, str] = {}
+        self.locked = found.locks(questions)
         self.keep: set[str] = set()
-        self.questions: dict[str, Question] = {}
-        self.uses: dict[int, int] = {}
-        self._count(root)
 
-    def _count(self, node: Any) -> None:
-        """How often each node is used: an alias is the same node again, and must not be changed in one place only."""
-        self.uses[id(node)] = self.uses.get(id(node), 0) + 1
-        if self.uses[id(node)] > 1:
-            return
-        for child in node.value if not isinstance(node, yaml.ScalarNode) else ():
-            for part in child if isinstance(child, tuple) else (child,):
-                self._count(part)
-
-    def lock(self, questions: dict[str, Question]) -> None:
-        """Put aside what this file says in another way than the page asks."""
-        self.questions = dict(questions)
-
-        def lock(prefix: tuple[str, ...], why: str) -> None:
-            self.locked.update({name: why for name in questions if name.startswith(prefix)})
-
-        get = self.get
-        if get("prop", "mesh") is not None:
-            lock(("box.", "opening."), _ASKED_ONLY_AS_BOX)
-        if get("prop", "at", "front edge") is not None:
-            lock(("at.up", "at.tilt"), "This file gives the heights of the box's two bottom edges instead.")
-        if isinstance(get("pose", "visible hand"), yaml.ScalarNode):
-            lock(("hand",), "The visible hand holds nothing in this file.")
-        if get("false limbs", self.limb(), "shoulder to wrist") is not None:
-            lock(("limb.elbow",), "This file gives the shoulder-to-wrist distance instead.")
-        if get("blocking", "aim at") is not None or isinstance(get("blocking", "facing"), yaml.SequenceNode):
-            lock(("facing",), "This file says in another way where the performer faces.")
-        if get("blocking", "beats") is not None or get("beats") is not None:
-            lock(("mark.", "facing"), "This file has a path of several beats.")
-        if get("venue") is not None and get("venue", "use") is None:
-            lock(("venue",), "The venue is described in this file itself.")
-        openings = get("prop", "openings")
-        if isinstance(openings, yaml.SequenceNode) and openings.value and self.opening() < 0:
-            lock(("opening.",), "None of the openings in this file is for an arm.")
-        eyes = get("eyes")
-        if eyes is not None and self.said("eyes", 0, "id") != EXTRA_EYE:
-            lock(("eye.",), "This file has eyes of its own.")
-        if self.said("version") is None:
-            lock(("",), "This is no scene.")
-
-    def get(self, *path: Key) -> Any:
-        """The node at a key path, or None."""
-        node = self.root
-        for step in path:
-            if isinstance(node, yaml.MappingNode):
-                node = next((value for key, value in node.value if key.value == step), None)
-            elif isinstance(node, yaml.SequenceNode) and isinstance(step, int) and 0 <= step < len(node.value):
-                node = node.value[step]
-            else:
-                return None
-        return node
-
-    def said(self, *path: Key) -> str | None:
-        node = self.get(*path)
-        return str(node.value).strip() if isinstance(node, yaml.ScalarNode) else None
-
-    def opening(self) -> int:
-        """Index of the opening that the arm goes through; -1 when there are only others."""
-        node = self.get("prop", "openings")
-        count = len(node.value) if isinstance(node, yaml.SequenceNode) else 0
-        uses = [self.said("prop", "openings", i, "for") for i in range(count)]
-        walls = [self.said("prop", "openings", i, "wall") for i in range(count)]
-        if "arm" in uses:
-            return uses.index("arm")
-        backs = [i for i in range(count) if walls[i] == "back" and uses[i] is None]
-        return backs[0] if backs else (-1 if count else 0)
-
-    def limb(self) -> int:
-        """Index of the false limb that replaces the hidden arm, else the first."""
-        node, hidden = self.get("false limbs"), self.said("performer", "hide", 0)
-        count = len(node.value) if isinstance(node, yaml.SequenceNode) else 0
-        same = [i for i in range(count) if hidden and self.said("false limbs", i, "replaces") == hidden]
-        return same[0] if same else 0
-
-    def tree(self, questions: dict[str, Question]) -> dict[Key, Any]:
+    def tree(self) -> dict[Key, Any]:
         """The asked keys as nested dicts, question ids at the leaves."""
-        indices: dict[Key, Key] = {ARM_OPENING: self.opening(), ARM_LIMB: self.limb()}
+        indices: dict[Key, Key] = {ARM_OPENING: self.found.opening(), ARM_LIMB: self.found.limb()}
         tree: dict[Key, Any] = {}
-        for question in questions.values():
+        for question in self.questions.values():
             if question.id in self.locked:
                 continue
             paths = [question.path]
             if question.also:
                 also = tuple(indices.get(step, step) for step in question.also)
-                here, there = self.said(*question.path), self.said(*also)
+                here, there = self.found.said(*question.path), self.found.said(*also)
                 if there is None or there == here:
                     paths.append(question.also)
             for path in paths:
@@ -168,8 +90,6 @@ class _Cutter:
                 inner[real[-1]] = question.id
         return tree
 
-    # What each part of the file gives.
-
     def mapping(self, node: Any, tree: dict[Key, Any], path: KeyPath) -> None:
         flow = bool(node.flow_style)
         there = {key.value: (key, value) for key, value in node.value}
@@ -177,9 +97,8 @@ class _Cutter:
         droppable = [
             self._droppable(key.value, value, tree) if self._plain(value) else None for key, value in node.value
         ]
-        if not flow:
-            # A key that shares its line with the dash of a list stays, or the dash would hang in the air.
-            droppable = [q if q and self._own_line(key) else None for q, (key, _) in zip(droppable, node.value, strict=True)]
+        if not flow and len(node.value) == 1 and not self._own_line(node.value[0][0]):
+            droppable = [None]  # the dash of a list would hang in the air
         if all(droppable) and path[-1:] != ("measured",):
             # Most mappings mean something by being there; only the body sheet may be left empty.
             droppable = [None] * len(droppable)
@@ -195,7 +114,8 @@ class _Cutter:
                 continue
             self.value(value, inner, (*path, key.value))
             if droppable[i]:
-                self._drop(key, value, droppable[i] or "", flow)
+                after = node.value[i + 1][0] if i + 1 < len(node.value) else None
+                self._drop(key, value, droppable[i] or "", flow, after)
             elif isinstance(inner, str) and self.questions[inner].droppable:
                 self.keep.add(inner)
         items = self._items(missing, path)
@@ -207,7 +127,7 @@ class _Cutter:
 
     def value(self, node: Any, inner: Any, path: KeyPath) -> None:
         names = [inner] if isinstance(inner, str) else list(_leaves(inner))
-        if self.uses[id(node)] > 1 or self.text[node.start_mark.index : node.start_mark.index + 1] == "&":
+        if self.found.shared(node):
             why = "This value is shared with another place in the file; change it there."
             self.locked.update(dict.fromkeys(names, why))
             if isinstance(inner, str) and isinstance(node, yaml.ScalarNode):
@@ -245,31 +165,33 @@ class _Cutter:
         return None
 
     def _plain(self, value: Any) -> bool:
-        anchored = self.text[value.start_mark.index : value.start_mark.index + 1] == "&"
-        return self.uses[id(value)] == 1 and not anchored and getattr(value, "style", None) not in ("|", ">")
+        return not self.found.shared(value) and getattr(value, "style", None) not in ("|", ">")
 
     def _own_line(self, key: Any) -> bool:
         start = self.text.rfind("\n", 0, key.start_mark.index)
         return start >= 0 and not self.text[start + 1 : key.start_mark.index].strip()
 
     def _key(self, path: KeyPath) -> Any:
-        return next(key for key, _ in self.get(*path[:-1]).value if key.value == path[-1])
+        return next(key for key, _ in self.found.get(*path[:-1]).value if key.value == path[-1])
 
     def _line_end(self, index: int) -> int:
         end = self.text.find("\n", index)
         end = len(self.text) if end < 0 else end
         return end - 1 if end > index and self.text[end - 1] == "\r" else end
 
-    def _drop(self, key: Any, value: Any, name: str, flow: bool) -> None:
-        start = key.start_mark.index
-        if not flow:
+    def _drop(self, key: Any, value: Any, name: str, flow: bool, after: Any) -> None:
+        """A key and what belongs to it go together: in block style its whole line, with the comment beside it."""
+        start, value_start, value_end = key.start_mark.index, value.start_mark.index, value.end_mark.index
+        end = value_end
+        if not flow and self._own_line(key):
             start = self.text.rindex("\n", 0, start)
             start -= 1 if start and self.text[start - 1] == "\r" else 0
-        self._edit(start, value.start_mark.index, {"t": self.text[start : value.start_mark.index], "drop": name})
-        if not flow:
-            end = self._line_end(value.end_mark.index)
-            if end > value.end_mark.index:
-                self._edit(value.end_mark.index, end, {"t": self.text[value.end_mark.index : end], "drop": name})
+            end = self._line_end(value_end)
+        elif not flow:
+            end = after.start_mark.index  # beside the dash of a list: the next key moves up
+        self._edit(start, value_start, {"t": self.text[start:value_start], "drop": name})
+        if end > value_end:
+            self._edit(value_end, end, {"t": self.text[value_end:end], "drop": name})
 
     def _items(self, tree: dict[Key, Any], path: KeyPath) -> list[Segment]:
         """What to write for asked keys that the file lacks."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal
@@ -14,6 +15,7 @@ Skip = Literal["no", "unknown", "leave"]
 # Indices that only the file at hand can tell: which opening is the arm's, which false limb replaces it.
 ARM_OPENING = "<arm opening>"
 ARM_LIMB = "<false arm>"
+_COMMA = re.compile(r"[0-9],[0-9]")
 
 
 @dataclass(frozen=True)
@@ -35,13 +37,29 @@ class Question:
     choices: tuple[tuple[str, str], ...] = ()
     skip: Skip = "no"
     implied: str = ""
-    group: str = ""
     also: KeyPath = ()
     when: tuple[str, tuple[str, ...]] | None = None
     bounds: tuple[float, float, str] | None = None
     unit: str = "cm"
     # What an unanswered member of a list of lengths is written as, when its neighbours are answered.
     blank: str = ""
+    # What the choice of no answer is called.
+    nothing: str = "leave open"
+
+    def as_data(self) -> dict[str, Any]:
+        """What the page's script needs to know."""
+        return {
+            "id": self.id, "kind": self.kind, "skip": self.skip, "implied": self.implied, "blank": self.blank,
+            "group": self.group, "also": self.also[0] if self.also else "", "required": self.required,
+            "droppable": self.droppable, "choices": [list(choice) for choice in self.choices],
+            "when": [self.when[0], list(self.when[1])] if self.when else None,
+            "bounds": list(self.bounds) if self.bounds else None,
+        }  # fmt: skip
+
+    @property
+    def group(self) -> str:
+        """The part of the scene that is there or not as a whole."""
+        return "opening" if "openings" in self.path else str(self.path[0])
 
     @property
     def required(self) -> bool:
@@ -66,6 +84,8 @@ class Question:
             if said in allowed:
                 return None
             return f"'{said[:40]}' is not one of the choices; write one of: {', '.join(allowed)}."
+        if self.kind != "words" and _COMMA.search(said):
+            return "Write a point before the decimals, as in 17.5, and nothing between thousands."
         sentence = _read_problem(self.kind, said)
         if sentence is None and self.bounds is not None:
             from sightline.units import parse
@@ -82,13 +102,12 @@ def _reader(kind: Kind) -> Any:
 
     from sightline.scene import fields
 
-    return TypeAdapter(
-        {
-            "length": fields.Length, "distance": fields.Distance, "offset": fields.Offset, "angle": fields.Angle,
-            "mass": fields.Mass, "words": fields.Words, "choice": fields.Words, "facing": fields.Facing,
-            "count": fields.Count,
-        }[kind]
-    )  # fmt: skip
+    readers: dict[Kind, Any] = {
+        "length": fields.Length, "distance": fields.Distance, "offset": fields.Offset, "angle": fields.Angle,
+        "mass": fields.Mass, "words": fields.Words, "choice": fields.Words, "facing": fields.Facing,
+        "count": fields.Count,
+    }  # fmt: skip
+    return TypeAdapter(readers[kind])
 
 
 def _read_problem(kind: Kind, text: str) -> str | None:

@@ -1,4 +1,4 @@
-"""The questions, in measuring order: the performer, the box, its opening, the hold, the false arm, the puppet, the place."""
+"""The questions, in measuring order: the performer, the box, the hold, the arm, the puppet, the place."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from sightline.figure.measures import MEASURES
 from sightline.form.question import ARM_LIMB, ARM_OPENING, Question, at
+from sightline.form.venues import venue_marks
 
 ARMS = (("left arm", "Left arm"), ("right arm", "Right arm"))
 WALLS = (
@@ -41,15 +42,15 @@ def _you() -> Section:
     return Section("you", "You", "The performer's own body. Left and right are always the performer's.", (
         Question("title", "What is the act called?", "Name of the act", "words", at("title"), picture="title",
                  skip="leave", help="It heads every sheet that is printed."),
-        Question("stature", "How tall are you?", "Stature", "length", at(p, "stature"), picture="body-height", group=p,
+        Question("stature", "How tall are you?", "Stature", "length", at(p, "stature"), picture="body-height",
                  bounds=STATURE, help="Barefoot, back to a wall: floor to the top of the head, book held level."),
-        Question("hide", "Which arm is hidden?", "Hidden arm", "choice", at(p, "hide", 0), picture="hide", group=p,
+        Question("hide", "Which arm is hidden?", "Hidden arm", "choice", at(p, "hide", 0), picture="hide",
                  choices=ARMS, also=at("false limbs", ARM_LIMB, "replaces"),
                  help="The real arm that goes through the back of the box. The false arm takes its place."),
         Question("sex", "Which body tables fit you better?", "Body tables", "choice", at(p, "sex"), picture="tables",
-                 group=p, skip="leave", choices=(("female", "Women's"), ("male", "Men's")),
+                 skip="leave", nothing="Rather not say", choices=(("female", "Women's"), ("male", "Men's")),
                  help="Only used to estimate what nobody measured. Without it, the middle of both is taken."),
-        Question("mass", "What do you weigh?", "Your weight", "mass", at(p, "mass"), picture="body-mass", group=p,
+        Question("mass", "What do you weigh?", "Your weight", "mass", at(p, "mass"), picture="body-mass",
                  skip="unknown", bounds=BODY_MASS, unit="kg",
                  help="Only used for loads and estimates. Without it, a usual weight for your height is taken."),
     ))  # fmt: skip
@@ -67,13 +68,13 @@ def _measured() -> Section:
 
 def _box() -> Section:
     b = ("prop", "box")
-    q, group = Question, "prop"
+    q = Question
     return Section("box", "The box", "Outside sizes, as you hold it.", (
-        q("box.width", "How wide is it?", "Width", "length", at(*b, "width"), picture="box-width", group=group,
+        q("box.width", "How wide is it?", "Width", "length", at(*b, "width"), picture="box-width",
           help="Outside, from your left to your right."),
-        q("box.depth", "How deep is it?", "Depth", "length", at(*b, "depth"), picture="box-depth", group=group,
+        q("box.depth", "How deep is it?", "Depth", "length", at(*b, "depth"), picture="box-depth",
           help="Outside, from your belly towards the audience."),
-        q("box.height", "How high is it?", "Height", "length", at(*b, "height"), picture="box-height", group=group,
+        q("box.height", "How high is it?", "Height", "length", at(*b, "height"), picture="box-height",
           help="Outside, bottom to top edge."),
         q("box.wall", "How thick are its walls?", "Wall thickness", "length", at(*b, "wall"), picture="box-wall",
           skip="unknown", unit="mm", help="The sheet it is made of. Without it, 4 mm is taken."),
@@ -90,15 +91,15 @@ def _opening() -> Section:
     sized = ("slot", "rectangle")
     return Section("opening", "The opening", "The hole in the back of the box that your real arm goes through.", (
         q(shape, "What shape is it?", "Shape", "choice", at(*o, "shape"), picture="opening-shape", skip="leave",
-          implied="round", group="opening",
+          implied="round",
           choices=(("round", "Round"), ("slot", "Slot with round ends"), ("rectangle", "Rectangle"))),
         q("opening.diameter", "How wide is the round opening?", "Diameter (round)", "length", at(*o, "diameter"),
-          picture="opening-diameter", when=(shape, ("round",)), group="opening",
+          picture="opening-diameter", when=(shape, ("round",)),
           help="A fist passes about 12 to 15 cm (from memory). Try yours with the thumb folded in."),
         q("opening.width", "How wide is the opening?", "Width (slot, rectangle)", "length", at(*o, "width"),
-          picture="opening-width", when=(shape, sized), group="opening", help="From your left to your right."),
+          picture="opening-width", when=(shape, sized), help="From your left to your right."),
         q("opening.height", "How high is the opening?", "Height (slot, rectangle)", "length", at(*o, "height"),
-          picture="opening-height", when=(shape, sized), group="opening"),
+          picture="opening-height", when=(shape, sized)),
         q("opening.across", "How far is its middle to your left?", "Middle, to your left", "offset",
           at(*o, "at", 0), picture="opening-across", skip="leave", blank="0 cm",
           help="From the middle of the back wall. To your right is negative: -3 cm."),
@@ -109,12 +110,12 @@ def _opening() -> Section:
 
 def _hold() -> Section:
     a = ("prop", "at")
-    q, group = Question, "prop"
+    q = Question
     return Section("hold", "How it is held", "Stand as you will perform, box in place, and let somebody measure.", (
         q("at.ahead", "How far ahead of you is the box?", "Ahead", "offset", at(*a, "ahead"), picture="at-ahead",
-          group=group, help="Level, from the middle of your body (between the ankles) to the middle of the box."),
+          help="Level, from the middle of your body (between the ankles) to the middle of the box."),
         q("at.up", "How high is the box?", "Height above the floor", "length", at(*a, "up"), picture="at-up",
-          group=group, help="From the floor to the middle of the box."),
+          help="From the floor to the middle of the box."),
         q("at.left", "How far is it to your left?", "To your left", "offset", at(*a, "left"), picture="at-left",
           skip="unknown", help="From your own middle to the middle of the box. To your right is negative."),
         q("at.tilt", "How much is its front tipped down?", "Tilt", "angle", at(*a, "tilt"), picture="at-tilt",
@@ -127,10 +128,10 @@ def _hold() -> Section:
 
 def _limb() -> Section:
     f = ("false limbs", ARM_LIMB)
-    q, group = Question, "limb"
+    q = Question
     return Section("limb", "The false arm", "The arm that everybody takes for yours.", (
         q("limb.wall", "Which wall does the false hand rest on?", "False hand on", "choice", at(*f, "hand at", "wall"),
-          picture="hand-wall", choices=WALLS, group=group),
+          picture="hand-wall", choices=WALLS),
         q("limb.across", "How far across is it?", "Across", "offset", at(*f, "hand at", "at", 0),
           picture="hand-across", skip="leave", blank="0 cm",
           help="From the wall's middle, to your left. On a side wall: towards you. The other way is negative."),
@@ -145,14 +146,14 @@ def _limb() -> Section:
 
 def _puppet() -> Section:
     p = ("puppet",)
-    q, group = Question, "puppet"
+    q = Question
     return Section("puppet", "The puppet", "What the hidden hand works. The grip is the middle of your fist.", (
         q("grip.left", "How far is the grip to your left?", "Grip, to your left", "offset", at(*p, "grip", 0),
-          picture="grip-left", group=group, help="From the middle of the box. To your right is negative."),
+          picture="grip-left", help="From the middle of the box. To your right is negative."),
         q("grip.back", "How far is the grip back towards you?", "Grip, towards you", "offset", at(*p, "grip", 1),
-          picture="grip-back", group=group, help="From the middle of the box. Away from you is negative."),
+          picture="grip-back", help="From the middle of the box. Away from you is negative."),
         q("grip.up", "How far is the grip up?", "Grip, up", "offset", at(*p, "grip", 2), picture="grip-up",
-          group=group, help="From the middle of the box. Below it is negative."),
+          help="From the middle of the box. Below it is negative."),
         q("puppet.height", "How tall is the puppet?", "Puppet's height", "length", at(*p, "height"),
           picture="puppet-height", skip="unknown", help="Without it, 22 cm is taken."),
         q("puppet.mass", "What does the puppet weigh?", "Puppet's weight", "mass", at(*p, "mass"),
@@ -164,8 +165,9 @@ def _puppet() -> Section:
 def _place() -> Section:
     q = Question
     return Section("place", "Where you perform", "Stage left is your left when you face the audience.", (
-        q("venue", "Where is it?", "Venue", "choice", at("venue", "use"), picture="venue", group="venue",
-          skip="leave", help="A ready one that is most like yours, to begin with."),
+        q("venue", "Where is it?", "Venue", "choice", at("venue", "use"), picture="venue",
+          skip="leave", choices=tuple((name, f"{said[0]} ({name})") for name, said in venue_marks().items()),
+          help="A ready one that is most like yours, to begin with."),
         q("mark.x", "How far is your mark to stage left of the centre?", "Mark, to stage left", "offset",
           at("blocking", "mark", 0), picture="mark-x", skip="leave", blank="0 m", unit="m",
           help="To stage right is negative."),
@@ -179,7 +181,7 @@ def _place() -> Section:
 
 
 def _watch() -> Section:
-    q, group = Question, "watch"
+    q = Question
     e = ("eyes", 0)
     return Section("watch", "Who watches", "The venue brings its audience. Here you add what it cannot know.", (
         q("heads", "May people in front be counted on to block the view?", "Heads in front", "choice", at("heads"),
@@ -188,16 +190,16 @@ def _watch() -> Section:
         q("require.seen", "How many seats may see the secret before the plan has failed?", "Seats allowed", "count",
           at("require", "seen"), picture="require", skip="leave", help="0 for none. Leave empty to only be told."),
         q("eye.kind", "Is somebody watching from a place of their own?", "Extra watcher", "choice", at(*e, "kind"),
-          picture="eye-kind", skip="leave", choices=WATCHERS,
+          picture="eye-kind", skip="leave", nothing="nobody", choices=WATCHERS,
           help="A camera, a child in the aisle, a window. Only one can be asked here; more can go in the file."),
         q("eye.x", "How far to stage left is that eye?", "Eye, to stage left", "offset", at(*e, "at", 0),
-          picture="eye-x", when=("eye.kind", tuple(value for value, _ in WATCHERS)), group=group, unit="m",
+          picture="eye-x", when=("eye.kind", tuple(value for value, _ in WATCHERS)), unit="m",
           help="From the same centre as your mark. To stage right is negative."),
         q("eye.y", "How far upstage is that eye?", "Eye, upstage", "offset", at(*e, "at", 1), picture="eye-y",
-          when=("eye.kind", tuple(value for value, _ in WATCHERS)), group=group, unit="m",
+          when=("eye.kind", tuple(value for value, _ in WATCHERS)), unit="m",
           help="Out in the audience is negative: -5 m."),
         q("eye.up", "How high is that eye above the performing floor?", "Eye, up", "offset", at(*e, "at", 2),
-          picture="eye-up", when=("eye.kind", tuple(value for value, _ in WATCHERS)), group=group, unit="m"),
+          picture="eye-up", when=("eye.kind", tuple(value for value, _ in WATCHERS)), unit="m"),
     ))  # fmt: skip
 
 

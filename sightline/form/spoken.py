@@ -33,7 +33,9 @@ def opening(text: str) -> dict[str, str]:
     if not shape and re.match(r"[\d.]", word):
         shape, rest = "round", text
     if not shape or not rest.strip():
-        raise QuantityError("write the shape and its size, such as round 15 cm, slot 16 x 12 cm or rectangle 16 x 12 cm")
+        raise QuantityError(
+            "write the shape and its size, such as round 15 cm, slot 16 x 12 cm or rectangle 16 x 12 cm"
+        )
     if shape == "round":
         return {"opening.shape": shape, "opening.diameter": rest.strip()}
     width, height = sizes(rest, 2, f"the {shape}'s width x height, such as {shape} 16 x 12 cm")
@@ -45,7 +47,9 @@ def hand(text: str) -> dict[str, str]:
     parts = [part.strip() for part in text.split(",")]
     wall = re.sub(r"\s*(wall|side)$", "", parts[0].casefold())
     if wall not in WALLS:
-        raise QuantityError(f"write the wall, one of {', '.join(WALLS)}; then, if you like, how far across and up: left, 3 cm, 2 cm")
+        raise QuantityError(
+            f"write the wall, one of {', '.join(WALLS)}; then, if you like, how far across and up: left, 3 cm, 2 cm"
+        )
     if len(parts) == 1:
         return {"limb.wall": wall}
     if len(parts) != 3:

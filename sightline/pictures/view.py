@@ -20,6 +20,7 @@ from sightline.sight.prepared import PreparedLine, prepare
 
 SIZE = (900, 720)
 FINER = 2
+SMALL_SHARE = 0.002
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,10 @@ def view_of(finding: Finding, eye: int, pose: int | None = None, width_rad: floa
     at = head_positions(finding.moment, finding.swayed)[position, eye]
     camera = framing(at, subject(finding.moment, chosen), SIZE)
     if width_rad is not None:
-        camera = Camera(camera.eye, camera.target, width_rad, SIZE)
+        # A close look is at what leaks, where something does.
+        worst_name = max(finding.secrets, key=lambda n: float(finding.secrets[n].sighting.seen.rank[eye]), default=None)
+        leak = visible_points(finding, worst_name, chosen, at) if worst_name else np.zeros((0, 3))
+        camera = Camera(camera.eye, leak.mean(axis=0) if len(leak) else camera.target, width_rad, SIZE)
     return View(eye, chosen, camera)
 
 
@@ -54,16 +58,10 @@ def subject(moment: Moment, pose: int) -> FloatArray:
     return np.concatenate(points)
 
 
-def things_drawn(finding: Finding, view: View) -> list[Cover]:
-    """The surfaces of the picture. The false hand's skin lies on the limb, and the face on the head: drawn once."""
-    twice = {m.name for m in finding.moment.still.must_see if m.name == "face" or m.name.endswith("'s hand")}
-    return [c for c in finding.looked.scenery.covers(view.pose) if c.name not in twice]
-
-
 def draw_view(finding: Finding, view: View, marked: bool = True, picture: FloatArray | None = None) -> Any:
     """The figure. `picture` (down, across, 3) may come from another renderer; it is cast with rays when None."""
     moment, camera = finding.moment, view.camera
-    drawn = things_drawn(finding, view)
+    drawn = finding.looked.scenery.covers(view.pose)
     index = indices(drawn, camera, FINER)
     if picture is None:
         picture = cast(drawn, camera, FINER)
@@ -76,6 +74,8 @@ def draw_view(finding: Finding, view: View, marked: bool = True, picture: FloatA
     if marked:
         _mark(axes, finding, view, drawn, index)
     _scale(axes, camera)
+    axes.set_xlim(0, across)
+    axes.set_ylim(down, 0)
     eye = moment.eyes[view.eye]
     away = float(np.linalg.norm(np.asarray(eye.position_m) - camera.target))
     figure.text(0.25 / wide, 1 - 0.28 / tall, f"{moment.title} - from {eye.id}", fontsize=12, fontweight="bold", va="center")
@@ -115,21 +115,32 @@ def _mark(axes: Any, finding: Finding, view: View, drawn: list[Cover], index: An
         hatched = axes.contourf(x, y, shown, levels=[0.5, 2], colors="none", hatches=["//////"], zorder=4)
         hatched.set_edgecolor(style.MARKED)
         axes.contour(x, y, shown, levels=[0.5], colors=[style.MARKED], linewidths=1.2, zorder=5)
+        if (shown > 0.5).sum() < SMALL_SHARE * shown.size:
+            rows, columns = np.nonzero(shown > 0)
+            _ring(axes, columns.mean(), rows.mean(), max(np.ptp(columns), np.ptp(rows)))
     for secret in (*moment.still.secrets, *moment.poses[view.pose].secrets):
         if secret.path is None and secret.covers:
             continue
-        points = _visible_points(finding, secret.name, view)
+        points = visible_points(finding, secret.name, view.pose, camera.eye)
         if len(points):
             axes.scatter(*_pixels(camera, points).T, s=3.0, color=style.MARKED, linewidths=0, zorder=6)
 
 
-def _visible_points(finding: Finding, name: str, view: View) -> FloatArray:
-    """Where what this eye sees of a line or a hole lies, (n, 3)."""
+def _ring(axes: Any, x: float, y: float, size: float) -> None:
+    """A ring round a leak so small that it would be overlooked on the picture."""
+    from matplotlib.patches import Circle
+
+    for colour, weight in ((style.PAPER, 3.0), (style.MARKED, 1.4)):
+        axes.add_patch(Circle((x, y), size / 2 + 16, fill=False, edgecolor=colour, linewidth=weight, zorder=6))
+
+
+def visible_points(finding: Finding, name: str, pose: int, eye: FloatArray) -> FloatArray:
+    """Where what an eye (3,) sees of a secret lies, (n, 3)."""
     moment, scenery = finding.moment, finding.looked.scenery
-    secret = next(s for s in (*moment.still.secrets, *moment.poses[view.pose].secrets) if s.name == name)
-    ready = prepare(secret, scenery, view.pose)
-    groups = [*scenery.before_poses, scenery.pose(view.pose)[1]]
-    at = view.camera.eye[None]
+    secret = next(s for s in (*moment.still.secrets, *moment.poses[pose].secrets) if s.name == name)
+    ready = prepare(secret, scenery, pose)
+    groups = [*scenery.before_poses, scenery.pose(pose)[1]]
+    at = eye[None]
     if isinstance(ready, PreparedLine):
         return np.asarray(ready.line.points[line_unblocked(ready.line, line_facing(ready.line, at), groups, at)[0]])
     from sightline.sight.leak import facing, unblocked

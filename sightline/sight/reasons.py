@@ -63,6 +63,8 @@ def reason(finding: Finding, secret: str, eye: int) -> str:
         return "with nothing in the way"
     index = int(np.bincount(hits).argmax())
     name = covers[index].name
+    if what.on is not None and name == what.on:
+        return f"on the side of the {name} that faces there"
     side = _which_side(starts[clear], starts[~clear][found == index], at[0])
     return f"round itself, {side}" if name == secret else f"{side} the {name}"
 

@@ -47,7 +47,7 @@ class Act:
             return replace(s, mesh=s.mesh.placed(on), path=None if s.path is None else on.points(s.path))
 
         def must(m: MustSee) -> MustSee:
-            return MustSee(m.name, m.mesh.placed(on))
+            return replace(m, mesh=m.mesh.placed(on))
 
         poses = [
             Pose(
@@ -78,7 +78,7 @@ def act_of(written: Written[Scene]) -> Act:
     act.covers += parts
     head = next((c.mesh for c in parts if c.name == "head"), None)
     if head is not None:
-        act.must_see.append(MustSee("face", face_of(head, body.skeleton)))
+        act.must_see.append(MustSee("face", face_of(head, body.skeleton), covers=False))
     false_arms = _false_limbs(written, act, body, carried)
     torso = next(c.mesh for c in parts if c.name == "torso")
     for i, part in enumerate(scene.rig):
@@ -154,7 +154,7 @@ def _false_limbs(written: Written[Scene], act: Act, body: Body, carried: Carried
             arms.append(arm)
             act.notes += arm.notes()
             act.covers.append(Cover(name, arm.mesh))
-            act.must_see.append(MustSee(f"{name}'s hand", arm.hand()))
+            act.must_see.append(MustSee(f"{name}'s hand", arm.hand(), covers=False))
             for key, seams in (("seams", limb.seams), ("darts", limb.darts)):
                 for j, seam in enumerate(seams):
                     with written.at("false limbs", i, key, j):

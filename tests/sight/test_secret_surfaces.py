@@ -116,12 +116,12 @@ def test_inside_out_rig_part_is_seen(tmp_path: Path) -> None:
 
 
 def test_inside_out_must_see_is_in_view(tmp_path: Path) -> None:
+    shares = []
     for mesh in (sphere(0.15), sphere(0.15).flipped()):
         write_mesh(tmp_path / "owl.obj", mesh)
         scene = "must see: [{name: owl, mesh: owl.obj}]\nsecrets: [{name: arm, sphere: {radius: 1 cm}, at: [0 m, 0 m, 2 m]}]\n"
-        eye = report_of(scene + EYES, tmp_path)["eyes"][0]["must_see"]["owl"]
-        assert eye["clear"]
-        assert eye["clear_fraction"] == pytest.approx(1.0, abs=0.01)
+        shares.append(report_of(scene + EYES, tmp_path)["eyes"][0]["must_see"]["owl"]["clear_fraction"])
+    assert shares == pytest.approx([1.0, 1.0], abs=0.01)
 
 
 @pytest.mark.parametrize("radius_cm", [4, 15])
@@ -129,11 +129,11 @@ def test_inside_out_must_see_is_in_view(tmp_path: Path) -> None:
 def test_a_seam_round_a_tube_shows_the_same_length(tmp_path: Path, radius_cm: int, made: str) -> None:
     """Of a ring on a round tube an eye at level distance d sees 2 r acos(r / d), whatever its height."""
     radius = radius_cm / 100
-    turns = [2 * math.pi * k / 720 for k in range(721)]
+    turns = [2 * math.pi * k / 180 for k in range(181)]
     path = ", ".join(f"[{radius * math.cos(t):.6f} m, {radius * math.sin(t):.6f} m, 0.013 m]" for t in turns)
     lengths = {}
     for sides in (12, 24, 96):
-        tube = cylinder(radius, 0.6, sides) if made == "true area" else coarse_tube(radius, 0.6, sides)
+        tube = cylinder(radius, 0.06, sides) if made == "true area" else coarse_tube(radius, 0.6, sides)
         for turn_deg in (0, 11):
             name = write_mesh(tmp_path / f"tube{sides}.stl", tube)
             scene = f"covers: [{{name: tube, mesh: {name}, facing: {turn_deg} deg}}]\n"

@@ -1,7 +1,7 @@
 // Answers that do not go together: the twin of fit.py, in the same words.
 const SPAN = {front: [0, 2], back: [0, 2], left: [1, 2], right: [1, 2], top: [0, 1], bottom: [0, 1]};
 
-function misfits(said) {
+function misfits(said, openingWall) {
   const out = {};
   const metres = (name) => {
     try {
@@ -23,13 +23,13 @@ function misfits(said) {
   ["across", "up"].forEach((direction, k) => {
     const name = isRound ? "opening.diameter" : ["opening.width", "opening.height"][k];
     const place = ["opening.across", "opening.up"][k];
-    const hole = metres(name), room = sides[SPAN.back[k]] - 2 * wall;
+    const hole = metres(name), room = sides[SPAN[openingWall][k]] - 2 * wall;
     if (hole === null || out[name]) return;
     const over = Math.abs(metres(place) || 0) + hole / 2 - room / 2;
     if (hole > room)
-      out[name] = `The opening is ${mm(hole)} mm ${direction}, larger than the back wall's ${mm(room)} mm between its edges.`;
+      out[name] = `The opening is ${mm(hole)} mm ${direction}, larger than the ${openingWall} wall's ${mm(room)} mm between its edges.`;
     else if (over > 1e-9)
-      out[place] = `The opening cuts the back wall's edge by ${mm(over)} mm (${direction}); move it or make it smaller.`;
+      out[place] = `The opening cuts the ${openingWall} wall's edge by ${mm(over)} mm (${direction}); move it or make it smaller.`;
   });
   const on = said["limb.wall"] || "";
   ["limb.across", "limb.up"].forEach((place, k) => {

@@ -154,6 +154,8 @@ function answerProblem(question, text) {
     if (allowed.includes(said)) return null;
     return `'${said.slice(0, 40)}' is not one of the choices; write one of: ${allowed.join(", ")}.`;
   }
+  if (question.kind !== "words" && /[0-9],[0-9]/.test(said))
+    return "Write a point before the decimals, as in 17.5, and nothing between thousands.";
   const wrong = measured ? quantityProblem(question.kind, said) : plainProblem(question.kind, said);
   if (wrong === null && question.bounds) {
     const found = parseQuantity(said, question.kind === "mass" ? "mass" : "length");

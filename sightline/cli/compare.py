@@ -61,7 +61,9 @@ def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
                 continue
             step = rank[b["verdict"]] - rank[a["verdict"]]
             if step == 0 and a["verdict"] != "hidden":
-                step = (b["solid_angle_sr"] > 1.1 * a["solid_angle_sr"]) - (b["solid_angle_sr"] < 0.9 * a["solid_angle_sr"])
+                step = (b["solid_angle_sr"] > 1.1 * a["solid_angle_sr"]) - (
+                    b["solid_angle_sr"] < 0.9 * a["solid_angle_sr"]
+                )
             change = "worse" if step > 0 else "better" if step < 0 else "same"
             entry["secrets"][name] = {
                 "before": a["verdict"], "after": b["verdict"], "change": change,
@@ -101,7 +103,9 @@ def _words(result: dict[str, Any]) -> str:
         f"{a['scene']} -> {b['scene']}: eyes that can see a secret {a['summary']['eyes_seen']} -> {b['summary']['eyes_seen']}"
     ]
     for name, count in result["secrets"].items():
-        lines.append(f"  {name}: better for {count['better']}, worse for {count['worse']}, the same for {count['same']}")
+        lines.append(
+            f"  {name}: better for {count['better']}, worse for {count['worse']}, the same for {count['same']}"
+        )
     for name, found in result["must_see"].items():
         lines.append(f"  clear view of {name}: {found['before']} -> {found['after']}")
     for key, word in (("only_before", "only before"), ("only_after", "only after")):

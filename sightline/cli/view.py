@@ -18,7 +18,9 @@ def view(
     plain: Annotated[bool, typer.Option("--plain", help="Only the picture, nothing marked.")] = False,
     width: Annotated[float | None, typer.Option("--width", min=0.5, max=120.0, help="Degrees across.")] = None,
     pose: Annotated[str | None, typer.Option("--pose", help="A pose by name; default the one that shows most.")] = None,
-    rays: Annotated[bool, typer.Option("--rays", help="Cast the picture with rays even where OpenGL is there.")] = False,
+    rays: Annotated[
+        bool, typer.Option("--rays", help="Cast the picture with rays even where OpenGL is there.")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="Also print this eye's entry as JSON.")] = False,
     force: ForceOption = False,
     root: RootOption = None,

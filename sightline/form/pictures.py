@@ -183,7 +183,8 @@ _PICTURES: dict[str, str] = {
     "hand-across": _back("", _MIDDLE + _PALM + dim(60, 84, 80, 84) + label(88, 114, "you >")),
     "hand-up": _back("", _MIDDLE + _PALM + dim(34, 46, 34, 62) + label(88, 114, "you >")),
     "hand-elbow": _arm(
-        path("M36 30L55 70L94 54", "thin dash") + path("M55 70L66 93", "thin dash") + path("M61 83A15 15 0 0 0 69 64", "hi")
+        path("M36 30L55 70L94 54", "thin dash") + path("M55 70L66 93", "thin dash")
+        + path("M61 83A15 15 0 0 0 69 64", "hi")
     ),
     "seams": _arm(path("M36 26L54 68Q58 74 66 70L94 58", "hi dash")),
     "grip-left": _above() + line(60, 20, 60, 68, "thin dash") + oval(50, 44, 5, css="hi") + dim(50, 14, 60, 14),

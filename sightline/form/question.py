@@ -15,6 +15,7 @@ Skip = Literal["no", "unknown", "leave"]
 # Indices that only the file at hand can tell: which opening is the arm's, which false limb replaces it.
 ARM_OPENING = "<arm opening>"
 ARM_LIMB = "<false arm>"
+_MEASURED = ("length", "distance", "offset", "angle", "mass")
 _COMMA = re.compile(r"[0-9],[0-9]")
 
 
@@ -75,7 +76,7 @@ class Question:
         said = text.strip()
         if not said:
             return "Nothing is written here; give an answer." if self.required else None
-        if said.casefold() == "unknown" and self.kind in ("length", "distance", "offset", "angle", "mass"):
+        if said.casefold() == "unknown" and self.kind in (*_MEASURED, "facing"):
             if self.skip == "unknown":
                 return None
             return "This one is needed; measure it, or say 'about' and your best guess."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from pathlib import PurePath
+from typing import Any
 
 import numpy as np
 
@@ -23,8 +24,8 @@ def parse_mesh(data: bytes, name: str, scale: float = 1.0) -> Mesh:
     import trimesh
 
     try:
-        loaded = trimesh.load(io.BytesIO(data), file_type=kind, force="mesh", process=False, resolver=None)
-        vertices, faces = np.asarray(loaded.vertices, dtype=float), np.asarray(loaded.faces)
+        loaded: Any = trimesh.load(io.BytesIO(data), file_type=kind, force="mesh", process=False, resolver=None)
+        vertices, faces = np.asarray(loaded.vertices, dtype=np.float64), np.asarray(loaded.faces)
     except Exception as error:
         # The readers of a foreign format fail in any way they like; all of it means the same to the user.
         raise Misfit((), f"'{name}' cannot be read as a mesh ({type(error).__name__}).") from error

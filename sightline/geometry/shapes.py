@@ -37,7 +37,10 @@ def _rings(radii: FloatArray, heights: FloatArray, sides: int) -> tuple[FloatArr
     """Rings of points round the z axis from a middle point outward, and the faces between them, facing +z."""
     turn = 2.0 * np.pi * np.arange(sides) / sides
     points = [np.array([[0.0, 0.0, heights[0]]])]
-    points += [np.column_stack([r * np.cos(turn), r * np.sin(turn), np.full(sides, h)]) for r, h in zip(radii, heights, strict=True)]
+    points += [
+        np.column_stack([r * np.cos(turn), r * np.sin(turn), np.full(sides, h)])
+        for r, h in zip(radii, heights, strict=True)
+    ]
     i = np.arange(sides)
     j = (i + 1) % sides
     faces = [np.column_stack([0 * i, 1 + i, 1 + j])]
@@ -63,7 +66,9 @@ def cylinder(radius_m: float, height_m: float, sides: int | None = None) -> Mesh
     steps = int(np.clip(np.ceil(height_m / (2.0 * np.pi * r / n)), 1, 200))
     lid = r * np.arange(1, n // 6 + 1) / (n // 6)
     radii = np.concatenate([lid, np.full(steps, r), lid[-2::-1]])
-    heights = np.concatenate([np.full(len(lid), 0.5), 0.5 - np.arange(1, steps + 1) / steps, np.full(len(lid) - 1, -0.5)])
+    heights = np.concatenate(
+        [np.full(len(lid), 0.5), 0.5 - np.arange(1, steps + 1) / steps, np.full(len(lid) - 1, -0.5)]
+    )
     points, faces = _rings(radii, heights * height_m, n)
     # The far lid closes on its own middle point.
     last, middle = len(points) - n, len(points)

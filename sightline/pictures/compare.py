@@ -51,14 +51,25 @@ def draw_comparison(before: Finding, after: Finding, names: tuple[str, str]) -> 
         if k == 1:
             _rings(axes, sides[k], points[k], both, change)
     better, worse = int((change < 0).sum()), int((change > 0).sum())
-    figure.text(0.5, 0.86 / height, f"better for {better} eyes, worse for {worse} (ringed double)", fontsize=8.5, color=style.INK, ha="center")
+    figure.text(
+        0.5,
+        0.86 / height,
+        f"better for {better} eyes, worse for {worse} (ringed double)",
+        fontsize=8.5,
+        color=style.INK,
+        ha="center",
+    )
     legend(figure, height)
     return figure
 
 
-def _rings(axes: Any, finding: Finding, points: np.ndarray[Any, Any], both: list[str], change: np.ndarray[Any, Any]) -> None:
+def _rings(
+    axes: Any, finding: Finding, points: np.ndarray[Any, Any], both: list[str], change: np.ndarray[Any, Any]
+) -> None:
     """A double ring round every eye that got worse: it must not be missed."""
     where = {eye.id: i for i, eye in enumerate(finding.moment.eyes)}
     worse = [where[name] for name, sign in zip(both, change, strict=True) if sign > 0]
     for size in (70, 130):
-        axes.scatter(*points[worse].T, s=size, marker="o", facecolors="none", edgecolors=WORSE, linewidths=1.0, zorder=9)
+        axes.scatter(
+            *points[worse].T, s=size, marker="o", facecolors="none", edgecolors=WORSE, linewidths=1.0, zorder=9
+        )

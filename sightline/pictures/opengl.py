@@ -38,12 +38,14 @@ def available() -> bool:
 
 def render(covers: list[Cover], camera: Camera) -> FloatArray:
     """The picture (down, across, 3) in 0..1. Only where `available()`."""
+    from typing import Any
+
     import pyvista
     from vtkmodules.vtkCommonCore import vtkLogger
 
     # Without a screen VTK complains on stderr and then draws all the same.
     vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
-    plotter = pyvista.Plotter(off_screen=True, window_size=camera.size, lighting="none")
+    plotter: Any = pyvista.Plotter(off_screen=True, window_size=list(camera.size), lighting="none")
     plotter.set_background(style.BACKDROP)
     for cover in covers:
         if not len(cover.mesh.faces):

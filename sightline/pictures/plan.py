@@ -11,7 +11,7 @@ from sightline.geometry.frame import FloatArray
 from sightline.house.outline import Outline
 from sightline.moment import Moment
 from sightline.pictures import style
-from sightline.sight.check import Finding
+from sightline.sight.check import Finding, VerdictArray
 
 # The colour scale runs over leaks of this angular size, in equal ratios.
 SMALLEST_ARCMIN, LARGEST_ARCMIN = 2.0, 600.0
@@ -32,7 +32,7 @@ class Layer:
     """What one panel shows: verdicts (e,) and sizes in arcmin (e,) of one secret or of all together."""
 
     title: str
-    verdict: FloatArray
+    verdict: VerdictArray
     size_arcmin: FloatArray
 
 
@@ -103,7 +103,14 @@ def extent(moment: Moment, points: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 
 def draw_panel(
-    axes: Any, moment: Moment, layer: Layer, points: FloatArray, shift: FloatArray, low: FloatArray, high: FloatArray, large: bool
+    axes: Any,
+    moment: Moment,
+    layer: Layer,
+    points: FloatArray,
+    shift: FloatArray,
+    low: FloatArray,
+    high: FloatArray,
+    large: bool,
 ) -> None:
     axes.set_xlim(low[0], high[0])
     axes.set_ylim(low[1], high[1])
@@ -115,7 +122,15 @@ def draw_panel(
             continue
         colour, weight, dash = _LINES.get(outline.kind, (style.QUIET, style.THIN, "-"))
         moved = outline.points_m + _outline_shift(outline, moment, shift)
-        axes.plot(moved[:, 0], moved[:, 1], color=colour, lw=weight * (1 if large else 0.7), ls=dash, zorder=1, solid_capstyle="butt")
+        axes.plot(
+            moved[:, 0],
+            moved[:, 1],
+            color=colour,
+            lw=weight * (1 if large else 0.7),
+            ls=dash,
+            zorder=1,
+            solid_capstyle="butt",
+        )
     _seats(axes, layer, points, (6.0 if large else 2.8) * _crowding(points, high - low))
     _performer(axes, moment, large)
     if large:
@@ -148,10 +163,24 @@ def _seats(axes: Any, layer: Layer, points: FloatArray, size: float) -> None:
     norm = LogNorm(SMALLEST_ARCMIN, LARGEST_ARCMIN, clip=True)
     hidden, faint, seen = (layer.verdict == k for k in range(3))
     area = size**2
-    axes.scatter(*points[hidden].T, s=area * 0.55, marker="o", facecolors="none", edgecolors=style.HIDDEN, linewidths=0.6, zorder=3)
+    axes.scatter(
+        *points[hidden].T,
+        s=area * 0.55,
+        marker="o",
+        facecolors="none",
+        edgecolors=style.HIDDEN,
+        linewidths=0.6,
+        zorder=3,
+    )
     if faint.any():
         axes.scatter(
-            *points[faint].T, s=area * 0.9, marker="^", facecolors=style.SCALE_STOPS[0], edgecolors=style.INK, linewidths=0.7, zorder=4
+            *points[faint].T,
+            s=area * 0.9,
+            marker="^",
+            facecolors=style.SCALE_STOPS[0],
+            edgecolors=style.INK,
+            linewidths=0.7,
+            zorder=4,
         )
     if seen.any():
         # The largest leaks last, so that nothing lies over them.
@@ -214,7 +243,11 @@ def legend(figure: Any, height: float) -> None:
     strip.set_axis_off()
     strip.set_xlim(0, 10)
     strip.set_ylim(0, 1)
-    keys = (("o", "none", style.HIDDEN, "hidden"), ("^", style.SCALE_STOPS[0], style.INK, "faint"), ("s", style.SCALE_STOPS[3], style.INK, "seen"))
+    keys = (
+        ("o", "none", style.HIDDEN, "hidden"),
+        ("^", style.SCALE_STOPS[0], style.INK, "faint"),
+        ("s", style.SCALE_STOPS[3], style.INK, "seen"),
+    )
     for k, (marker, face, edge, word) in enumerate(keys):
         strip.scatter([0.25 + 2.3 * k], [0.5], s=36, marker=marker, facecolors=face, edgecolors=edge, linewidths=0.7)
         strip.text(0.6 + 2.3 * k, 0.5, word, va="center", fontsize=8)
@@ -223,12 +256,22 @@ def legend(figure: Any, height: float) -> None:
     strip.text(7.8, 0.5, "mark, facing", va="center", fontsize=8)
     bar = figure.add_axes((0.55, 0.52 / height, 0.38, 0.10 / height))
     shades = np.geomspace(SMALLEST_ARCMIN, LARGEST_ARCMIN, 256)[None]
-    bar.pcolormesh(shades[0], [0, 1], shades[:, :-1], cmap=style.scale(), norm=LogNorm(SMALLEST_ARCMIN, LARGEST_ARCMIN), rasterized=False, shading="flat")
+    bar.pcolormesh(
+        shades[0],
+        [0, 1],
+        shades[:, :-1],
+        cmap=style.scale(),
+        norm=LogNorm(SMALLEST_ARCMIN, LARGEST_ARCMIN),
+        rasterized=False,
+        shading="flat",
+    )
     bar.set_xscale("log")
     bar.set_xticks([2, 10, 60, 600], ["2'", "10'", "1°", "10°"], fontsize=7.5)
     bar.minorticks_off()
     bar.set_yticks([])
-    bar.set_title("how large what they see looks (arcminutes ', degrees)", fontsize=7.5, color=style.QUIET, loc="left", pad=3)
+    bar.set_title(
+        "how large what they see looks (arcminutes ', degrees)", fontsize=7.5, color=style.QUIET, loc="left", pad=3
+    )
     for spine in bar.spines.values():
         spine.set_visible(False)
 

@@ -69,9 +69,9 @@ def picture_bytes(drawn: Any, kind: str) -> bytes:
     import io
 
     buffer = io.BytesIO()
-    metadata: dict[str, Any] = {
+    by_kind: dict[str, dict[str, Any]] = {
         "png": {"Software": None}, "svg": {"Date": None, "Creator": "sightline"},
         "pdf": {"CreationDate": None, "ModDate": None, "Creator": "sightline", "Producer": "sightline"},
-    }[kind]  # fmt: skip
-    drawn.savefig(buffer, format=kind, facecolor=drawn.get_facecolor(), metadata=metadata)
+    }  # fmt: skip
+    drawn.savefig(buffer, format=kind, facecolor=drawn.get_facecolor(), metadata=by_kind[kind])
     return buffer.getvalue()

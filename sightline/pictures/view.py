@@ -9,7 +9,7 @@ import numpy as np
 
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Cover
-from sightline.moment import Moment
+from sightline.moment import Moment, MustSee, Secret
 from sightline.pictures import style
 from sightline.pictures.camera import Camera, framing
 from sightline.pictures.cast import cast, indices
@@ -50,7 +50,12 @@ def view_of(finding: Finding, eye: int, pose: int | None = None, width_rad: floa
 
 def subject(moment: Moment, pose: int) -> FloatArray:
     """The points that a picture should hold: the act above the knees, or all secrets and covers of a plain scene."""
-    surfaces = [*moment.still.secrets, *moment.poses[pose].secrets, *moment.still.must_see, *moment.poses[pose].must_see]
+    surfaces: list[Secret | MustSee] = [
+        *moment.still.secrets,
+        *moment.poses[pose].secrets,
+        *moment.still.must_see,
+        *moment.poses[pose].must_see,
+    ]
     points = [s.mesh.vertices for s in surfaces if len(s.mesh.vertices)]
     points += [c.mesh.vertices for c in moment.still.covers if c.name in {"head", "torso", "right arm", "left arm"}]
     if not points:
@@ -78,7 +83,9 @@ def draw_view(finding: Finding, view: View, marked: bool = True, picture: FloatA
     axes.set_ylim(down, 0)
     eye = moment.eyes[view.eye]
     away = float(np.linalg.norm(np.asarray(eye.position_m) - camera.target))
-    figure.text(0.25 / wide, 1 - 0.28 / tall, f"{moment.title} - from {eye.id}", fontsize=12, fontweight="bold", va="center")
+    figure.text(
+        0.25 / wide, 1 - 0.28 / tall, f"{moment.title} - from {eye.id}", fontsize=12, fontweight="bold", va="center"
+    )
     said = f"{eye.kind} eye, {away:.1f} m away, {np.degrees(camera.width_rad):.1f} deg across"
     if len(moment.poses) > 1:
         said += f"; hidden arm: {moment.poses[view.pose].name}"
@@ -117,7 +124,7 @@ def _mark(axes: Any, finding: Finding, view: View, drawn: list[Cover], index: An
         axes.contour(x, y, shown, levels=[0.5], colors=[style.MARKED], linewidths=1.2, zorder=5)
         if (shown > 0.5).sum() < SMALL_SHARE * shown.size:
             rows, columns = np.nonzero(shown > 0)
-            _ring(axes, columns.mean(), rows.mean(), max(np.ptp(columns), np.ptp(rows)))
+            _ring(axes, float(columns.mean()), float(rows.mean()), float(max(np.ptp(columns), np.ptp(rows))))
     for secret in (*moment.still.secrets, *moment.poses[view.pose].secrets):
         if secret.path is None and secret.covers:
             continue

@@ -146,11 +146,15 @@ def _refuse_unfit(box: CarriedBox, opening: Opening, index: int) -> None:
     for k, direction in enumerate(("across", "up")):
         hole, room = opening.size_m[k], wall.size_m[k] - 2 * box.wall
         if hole > room:
-            sentence = f"The opening is {hole * 1000:.0f} mm {direction}, larger than the {opening.wall} wall's {room * 1000:.0f} mm between its edges."
+            sentence = (
+                f"The opening is {hole * 1000:.0f} mm {direction}, larger than the {opening.wall} wall's "
+                f"{room * 1000:.0f} mm between its edges."
+            )
             raise Misfit(("openings", index), sentence)
         over = abs(opening.at[k]) + hole / 2 - room / 2
         if over > 1e-9:
-            sentence = f"The opening cuts the {opening.wall} wall's edge by {over * 1000:.0f} mm ({direction}); move it or make it smaller."
+            sentence = f"The opening cuts the {opening.wall} wall's edge by {over * 1000:.0f} mm ({direction}); "
+            sentence += "move it or make it smaller."
             raise Misfit(("openings", index, "at"), sentence)
 
 

@@ -20,7 +20,9 @@ def _bird(height_m: float) -> Mesh:
     """Body, head, beak, brows and wings in one smooth solid; sizes are shares of the height."""
     from manifold3d import Manifold, OpType
 
-    def egg(size: tuple[float, float, float], at: tuple[float, float, float], nod_deg: float = 0.0, roll_deg: float = 0.0) -> Manifold:
+    def egg(
+        size: tuple[float, float, float], at: tuple[float, float, float], nod_deg: float = 0.0, roll_deg: float = 0.0
+    ) -> Manifold:
         half = np.array(size) / 2
         return Manifold.sphere(1.0, 40).scale(half.tolist()).rotate([nod_deg, roll_deg, 0]).translate(list(at))
 

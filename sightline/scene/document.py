@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -107,7 +107,8 @@ def read_text(text: str, name: str) -> Document:
 def _refuse_hostile(text: str, name: str) -> None:
     """Walk the events, which costs no recursion, before anything is built from them."""
     depth = documents = 0
-    for event in yaml.parse(text, Loader=_Loader):
+    events: Iterable[Any] = yaml.parse(text, Loader=_Loader)
+    for event in events:
         place = Place(name, event.start_mark.line + 1, event.start_mark.column + 1)
         if isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
             depth += 1

@@ -9,7 +9,6 @@ from pydantic import BeforeValidator, Field, model_validator
 from sightline.scene.fields import (
     Angle,
     Distance,
-    Facing,
     Length,
     Mass,
     Part,
@@ -43,7 +42,9 @@ class Performer(Part):
     @model_validator(mode="after")
     def _sized(self) -> Performer:
         if self.stature is None and "height" not in self.measured and self.age is None and self.mesh is None:
-            raise wrong("Say how tall the performer is (stature: 172 cm), or give a measured height, a scan or a child's age.")
+            raise wrong(
+                "Say how tall the performer is (stature: 172 cm), or give a measured height, a scan or a child's age."
+            )
         if self.landmarks and self.mesh is None:
             raise wrong("Landmarks belong to a scan; give its mesh too.")
         return self

@@ -10,7 +10,6 @@ from sightline.scene.fields import (
     Angle,
     Contrast,
     Distance,
-    Flag,
     Length,
     Mass,
     Offset,
@@ -66,7 +65,12 @@ class Opening(Part):
                 raise wrong("A round opening has a diameter, and neither width nor height.")
         elif self.width is None or self.height is None or self.diameter is not None:
             raise wrong(f"A {self.shape} opening has a width and a height, and no diameter.")
-        if self.shape == "rectangle" and self.width and self.height and 2 * self.corner_radius > min(self.width, self.height):
+        if (
+            self.shape == "rectangle"
+            and self.width
+            and self.height
+            and 2 * self.corner_radius > min(self.width, self.height)
+        ):
             raise wrong("The corner radius is more than half the opening's smaller side.")
         return self
 

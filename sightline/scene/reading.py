@@ -100,7 +100,9 @@ def _check(model: type[Model], document: Document, folder: Path, root: Path | No
 def _check_version(document: Document) -> None:
     said = document.tree.get("version")
     if said is None:
-        raise FileError([Problem("The first line must say which version of the format this is: version: 1", document.place(()))])
+        raise FileError(
+            [Problem("The first line must say which version of the format this is: version: 1", document.place(()))]
+        )
     if said != "1":
         sentence = f"Version '{str(said)[:20]}' of the scene format is not known here; this program reads version: 1."
         raise FileError([Problem(sentence, document.place(("version",)), "version")])

@@ -2,30 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from sightline.scene.crowd import EyeSpot
 from sightline.scene.fields import (
-    Angle,
     Count,
     Facing,
     Flag,
     Length,
     Part,
-    Point,
     Positive,
     Spot,
     Words,
     as_list,
     wrong,
 )
-from sightline.scene.crowd import EyeSpot
 from sightline.scene.performer import Performer, Pose
 from sightline.scene.prop import FalseLimb, Prop, Puppet
 from sightline.scene.shapes import CoverShape, MustSeeShape, SecretShape
 from sightline.scene.venue import Venue, eye_entries
 from sightline.scene.wear import CostumePart, RigPart
+
 
 class SceneVenue(Venue):
     """A venue in place, or `use:` a ready one by name or a FILE.yaml; what else is given then comes on top."""

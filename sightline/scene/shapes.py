@@ -100,7 +100,9 @@ class SecretShape(Shape):
     def _one(self) -> SecretShape:
         self.check_one_shape("path")
         if (self.kind == "seam") != (self.path is not None):
-            raise wrong("A seam is given by its path, and a path is a seam: write kind: seam with path: [[x, y, z], ...].")
+            raise wrong(
+                "A seam is given by its path, and a path is a seam: write kind: seam with path: [[x, y, z], ...]."
+            )
         if self.on is not None and self.path is None:
             raise wrong("'on' says on which cover a seam's path lies; this secret has no path.")
         return self

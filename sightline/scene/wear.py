@@ -6,7 +6,19 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from sightline.scene.fields import Angle, Contrast, Distance, Flag, Length, Offset, Part, Point, Share, Words, as_list, wrong
+from sightline.scene.fields import (
+    Angle,
+    Contrast,
+    Distance,
+    Length,
+    Offset,
+    Part,
+    Point,
+    Share,
+    Words,
+    as_list,
+    wrong,
+)
 from sightline.scene.performer import WallName, WallSpot
 from sightline.scene.shapes import MeshRef
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sightline.geometry.frame import FloatArray
 from sightline.house.eyes import Eye
@@ -14,10 +15,11 @@ from sightline.sight import noticing
 from sightline.sight.leak import facing, origins
 from sightline.sight.looking import Looked, Sighting, Tick, look
 from sightline.sight.prepared import PreparedSurface
-from sightline.sight.rays import IndexArray
+from sightline.sight.rays import BoolArray, IndexArray
 from sightline.sight.scenery import Scenery
 from sightline.sight.solid_angle import disc_of
 
+VerdictArray = NDArray[np.int8]
 VERDICTS = ("hidden", "faint", "seen")
 # A must-see is clear from half its face up, and not smaller than 8 arcmin. Common practice, no source.
 CLEAR_FRACTION = 0.5
@@ -38,7 +40,7 @@ class SecretFinding:
     """One secret over all eyes (e,): verdicts are indices into VERDICTS."""
 
     sighting: Sighting
-    verdict: np.ndarray[tuple[int], np.dtype[np.int8]]
+    verdict: VerdictArray
     size_arcmin: FloatArray
     covered_by: dict[str, float]
 
@@ -48,7 +50,7 @@ class MustSeeFinding:
     clear_fraction: FloatArray
     solid_angle_sr: FloatArray
     size_arcmin: FloatArray
-    clear: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    clear: BoolArray
     without_heads: FloatArray
 
 
@@ -62,7 +64,7 @@ class Finding:
     looked: Looked
     swayed: bool
 
-    def worst_verdict(self) -> np.ndarray[tuple[int], np.dtype[np.int8]]:
+    def worst_verdict(self) -> VerdictArray:
         """Per eye the worst verdict over all secrets."""
         worst = np.zeros(len(self.moment.eyes), dtype=np.int8)
         for finding in self.secrets.values():
@@ -146,9 +148,7 @@ def _covered_by(sighting: Sighting, scenery: Scenery) -> dict[str, float]:
     return dict(sorted(shares.items(), key=lambda item: (-item[1], item[0])))
 
 
-def nearest_cover(
-    starts: FloatArray, ends: FloatArray, scenery: Scenery, pose: int
-) -> tuple[IndexArray, FloatArray]:
+def nearest_cover(starts: FloatArray, ends: FloatArray, scenery: Scenery, pose: int) -> tuple[IndexArray, FloatArray]:
     """Index into the covers of a pose (-1: none), and distance, of what each ray (n, 3) meets first."""
     best, nearest = np.full(len(starts), -1, dtype=np.intp), np.full(len(starts), np.inf)
     shift = 0
@@ -159,4 +159,3 @@ def nearest_cover(
         nearest = np.where(closer, hits.distance_m, nearest)
         shift += len(members)
     return best, nearest
-

@@ -123,8 +123,11 @@ def summed(patches: Patches, eyes: FloatArray, pairs: Pairs) -> tuple[FloatArray
     """Solid angle and area per eye (e,) over the pairs."""
     if not len(pairs.rows):
         return np.zeros(len(eyes)), np.zeros(len(eyes))
-    omega = np.bincount(pairs.rows, pair_solid_angles(patches, eyes, pairs), len(eyes))
-    return omega, np.bincount(pairs.rows, patches.areas[pairs.columns], len(eyes))
+    omega, area = (
+        np.bincount(pairs.rows, weights, len(eyes)).astype(float)
+        for weights in (pair_solid_angles(patches, eyes, pairs), patches.areas[pairs.columns])
+    )
+    return omega, area
 
 
 def leak_of(patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, split: bool = False) -> Leak:
@@ -189,7 +192,11 @@ def _split_gain(
     for at in range(0, len(todo.rows), 20_000):
         here = Pairs(*(None if x is None else x[at : at + 20_000] for x in (todo.rows, todo.columns, todo.side)))  # type: ignore[arg-type]
         points = parts[here.columns].reshape(-1, 3)
-        finer = Pairs(np.repeat(here.rows, 16), np.repeat(here.columns, 16), None if here.side is None else np.repeat(here.side, 16))
+        finer = Pairs(
+            np.repeat(here.rows, 16),
+            np.repeat(here.columns, 16),
+            None if here.side is None else np.repeat(here.side, 16),
+        )
         blocked = np.zeros(len(points), dtype=bool)
         for group in groups:
             free = np.flatnonzero(~blocked)

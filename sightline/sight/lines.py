@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
-from sightline.sight.rays import LIFT_M, Blockers, BoolArray
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
 
 STEP_M = 0.005
 # Facets that meet at less than this are taken for a rounded surface, at more for a true edge.
@@ -110,19 +111,24 @@ def _corner_normals(surface: Mesh, flat: FloatArray) -> FloatArray:
     return out.reshape(-1, 3, 3)
 
 
-def _angles(surface: Mesh, corners: FloatArray) -> FloatArray:
+def _angles(surface: Mesh, corners: IndexArray) -> FloatArray:
     """The angle each triangle makes at the given corners (index face * 3 + corner)."""
     faces, k = np.divmod(corners, 3)
     here = surface.corners[faces, k]
     one = surface.corners[faces, (k + 1) % 3] - here
     two = surface.corners[faces, (k + 2) % 3] - here
-    cosine = np.einsum("ij,ij->i", one, two) / np.maximum(np.linalg.norm(one, axis=1) * np.linalg.norm(two, axis=1), 1e-300)
+    cosine = np.einsum("ij,ij->i", one, two) / np.maximum(
+        np.linalg.norm(one, axis=1) * np.linalg.norm(two, axis=1), 1e-300
+    )
     return np.arccos(np.clip(cosine, -1.0, 1.0))
 
 
-def closest(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray, FloatArray]:
+def closest(points: FloatArray, surface: Mesh) -> tuple[FloatArray, IndexArray, FloatArray]:
     """Nearest point on a mesh to each of `points` (n, 3): place (n, 3), facet (n,), barycentric weights (n, 3)."""
-    from trimesh.triangles import closest_point, points_to_barycentric
+    from trimesh import triangles
+
+    closest_on: Any = triangles.closest_point
+    weights_of: Any = triangles.points_to_barycentric
 
     tri = surface.corners
     low, high = tri.min(axis=1), tri.max(axis=1)
@@ -131,16 +137,16 @@ def closest(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray, 
         gap = np.maximum(np.maximum(low - point, point - high), 0.0)
         bound = np.einsum("ij,ij->i", gap, gap)
         some = np.argsort(bound, kind="stable")[:64]
-        here = closest_point(tri[some], np.broadcast_to(point, (len(some), 3)))
+        here = closest_on(tri[some], np.broadcast_to(point, (len(some), 3)))
         distance = np.einsum("ij,ij->i", here - point, here - point)
         best = int(distance.argmin())
         worth = np.flatnonzero(bound <= distance[best])
         if len(worth) > 64:
             some = worth
-            here = closest_point(tri[some], np.broadcast_to(point, (len(some), 3)))
+            here = closest_on(tri[some], np.broadcast_to(point, (len(some), 3)))
             best = int(np.einsum("ij,ij->i", here - point, here - point).argmin())
         places[i], facets[i] = here[best], some[best]
-    weights = points_to_barycentric(tri[facets], places)
+    weights = weights_of(tri[facets], places)
     return places, facets, np.clip(np.nan_to_num(weights, nan=1 / 3), 0.0, 1.0)
 
 

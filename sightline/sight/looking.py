@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -131,7 +132,7 @@ def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, clusters: C
     def work(part: slice) -> Seen:
         worst = Seen.nothing(part.stop - part.start)
         for position, at in enumerate(places):
-            started = ready.start(at[part], scenery.before_poses, part)
+            started: Any = ready.start(at[part], scenery.before_poses, part)
             for pose in adds:
                 worst.take(slice(None), ready.finish(started, at[part], [groups[pose]], pose, position))
         return worst
@@ -161,7 +162,7 @@ def _see_moving(
         groups = [*scenery.before_poses, scenery.pose(index)[1]]
         for part in _chunks(eyes, ready[index].count):
             for position, at in enumerate(places):
-                started = ready[index].start(at[part], groups, part)
+                started: Any = ready[index].start(at[part], groups, part)
                 worst.take(part, ready[index].finish(started, at[part], [], index, position))
         step()
         return worst
@@ -178,7 +179,12 @@ def _see_moving(
 
 
 def _look_closer(
-    name: str, ready: PreparedSurface | PreparedLine, seen: Seen, scenery: Scenery, places: FloatArray, only: int | None = None
+    name: str,
+    ready: PreparedSurface | PreparedLine,
+    seen: Seen,
+    scenery: Scenery,
+    places: FloatArray,
+    only: int | None = None,
 ) -> None:
     """Split the patches beside visible ones, for every eye in its own worst pose and position."""
     if not isinstance(ready, PreparedSurface):
@@ -212,4 +218,6 @@ def _refuse_buried_eyes(moment: Moment, scenery: Scenery) -> None:
             if len(buried):
                 names = ", ".join(moment.eyes[i].id for i in buried[:5])
                 more = f" and {len(buried) - 5} more" if len(buried) > 5 else ""
-                raise SightlineError(f"These eyes are inside '{cover.name}': {names}{more}. Move the performer or the eyes.")
+                raise SightlineError(
+                    f"These eyes are inside '{cover.name}': {names}{more}. Move the performer or the eyes."
+                )

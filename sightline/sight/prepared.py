@@ -44,7 +44,17 @@ class Seen:
     def take(self, at: slice | IndexArray, other: Seen) -> None:
         """Keep for the eyes `at` whichever shows more; the one held already on a tie."""
         worse = other.rank > self.rank[at]
-        for key in ("rank", "area_m2", "solid_angle_sr", "pose", "position", "length_m", "run_m", "run_arcmin", "width_arcmin"):
+        for key in (
+            "rank",
+            "area_m2",
+            "solid_angle_sr",
+            "pose",
+            "position",
+            "length_m",
+            "run_m",
+            "run_arcmin",
+            "width_arcmin",
+        ):
             mine = getattr(self, key)
             mine[at] = np.where(worse, getattr(other, key), mine[at])
 
@@ -115,7 +125,9 @@ class PreparedLine:
         """The samples that turn to the eyes and that no group blocks."""
         return line_unblocked(self.line, line_facing(self.line, eyes), groups, eyes)
 
-    def finish(self, started: BoolArray, eyes: FloatArray, groups: Sequence[Blockers], pose: int, position: int) -> Seen:
+    def finish(
+        self, started: BoolArray, eyes: FloatArray, groups: Sequence[Blockers], pose: int, position: int
+    ) -> Seen:
         """What is seen of the samples begun with when these groups block as well."""
         out = Seen.nothing(len(eyes))
         seen = line_unblocked(self.line, started, groups, eyes)

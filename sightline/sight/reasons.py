@@ -10,7 +10,7 @@ from sightline.sight.leak import facing, origins, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
 from sightline.sight.looking import head_positions
 from sightline.sight.prepared import PreparedSurface, prepare
-from sightline.sight.rays import Blockers
+from sightline.sight.rays import Blockers, BoolArray
 
 WORST = 3
 
@@ -83,7 +83,7 @@ def _opening(apertures: tuple[object, ...], starts: FloatArray, eye: FloatArray,
     return holes[int(np.bincount(through).argmax())].name
 
 
-def _beside(points: FloatArray, others: FloatArray) -> FloatArray:
+def _beside(points: FloatArray, others: FloatArray) -> BoolArray:
     """Which points are among the nearest to any of the others."""
     distance = np.linalg.norm(points[:, None] - others[None], axis=2).min(axis=1)
     return np.asarray(distance <= max(0.04, float(np.quantile(distance, 0.1))))

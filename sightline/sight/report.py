@@ -31,9 +31,7 @@ def document(finding: Finding, scene_name: str) -> dict[str, Any]:
         "scene": scene_name,
         "eyes": [_eye(finding, i) for i in range(len(moment.eyes))],
         "secrets": {name: _secret(finding, name) for name in finding.secrets},
-        "must_see": {
-            name: {"eyes_with_clear_view": int(seen.clear.sum())} for name, seen in finding.must_see.items()
-        },
+        "must_see": {name: {"eyes_with_clear_view": int(seen.clear.sum())} for name, seen in finding.must_see.items()},
         "summary": {
             "eyes": len(moment.eyes),
             "eyes_seen": int((worst == 2).sum()),

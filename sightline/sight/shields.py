@@ -142,7 +142,9 @@ def _hides(face: FloatArray, points: FloatArray, eyes: Clusters) -> BoolArray:
 
 def _gap(points: FloatArray, centre_m: FloatArray) -> float:
     """Distance from a point to the bounding box of points (n, 3)."""
-    return float(np.linalg.norm(np.maximum(np.maximum(points.min(axis=0) - centre_m, centre_m - points.max(axis=0)), 0.0)))
+    return float(
+        np.linalg.norm(np.maximum(np.maximum(points.min(axis=0) - centre_m, centre_m - points.max(axis=0)), 0.0))
+    )
 
 
 def _twice_area(face: FloatArray) -> FloatArray:

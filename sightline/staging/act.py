@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
@@ -22,6 +23,7 @@ from sightline.scene.scene import Scene
 from sightline.scene.wear import CostumePart, RigPart, Shirt, Sleeve
 from sightline.staging.body import Body, Carried, Side, body_covers, body_of, face_of, hand_on
 from sightline.staging.hidden import HiddenPose, hidden_poses
+from sightline.staging.pierced import pierced
 
 _NO_MESH = Mesh.of(np.zeros((0, 3)), np.zeros((0, 3)))
 
@@ -50,9 +52,7 @@ class Act:
             return replace(m, mesh=m.mesh.placed(on))
 
         poses = [
-            Pose(
-                p.name, tuple(map(cover, p.covers)), tuple(map(secret, p.secrets)), tuple(map(must, p.must_see))
-            )
+            Pose(p.name, tuple(map(cover, p.covers)), tuple(map(secret, p.secrets)), tuple(map(must, p.must_see)))
             for p in self.poses
         ]
         return Act(
@@ -68,7 +68,9 @@ def act_of(written: Written[Scene]) -> Act:
     carried = _prop(written, act)
     if scene.performer is None:
         if scene.false_limbs or scene.rig or scene.costume or scene.puppet:
-            raise written.problem((), "Limbs, rig, costume and puppet belong to a performer; say who: performer: {stature: 172 cm}.")
+            raise written.problem(
+                (), "Limbs, rig, costume and puppet belong to a performer; say who: performer: {stature: 172 cm}."
+            )
         act.poses = [Pose("as placed")]
         return act
     body = body_of(written, carried)
@@ -76,11 +78,11 @@ def act_of(written: Written[Scene]) -> Act:
     replaced = frozenset(str(limb.replaces) for limb in scene.false_limbs)
     parts = body_covers(body, replaced)
     act.covers += parts
-    head = next((c.mesh for c in parts if c.name == "head"), None)
-    if head is not None:
+    head = next(c.mesh for c in parts if c.name in ("head", "body"))
+    if len(face_of(head, body.skeleton).faces):
         act.must_see.append(MustSee("face", face_of(head, body.skeleton), covers=False))
     false_arms = _false_limbs(written, act, body, carried)
-    torso = next(c.mesh for c in parts if c.name == "torso")
+    torso = next(c.mesh for c in parts if c.name in ("torso", "body"))
     for i, part in enumerate(scene.rig):
         with written.at("rig", i):
             act.secrets.append(_rig_secret(written, part, body, carried, torso))
@@ -89,6 +91,9 @@ def act_of(written: Written[Scene]) -> Act:
             cover = _costume(written, piece, body, carried, false_arms)
             if cover is not None:
                 act.covers.append(cover)
+                said = pierced(cover, _flesh_under(piece, parts, false_arms))
+                if said:
+                    act.notes.append(said)
     act.poses = _poses(written, act, body, carried)
     return act
 
@@ -126,8 +131,14 @@ def _for_arm(opening: Opening) -> bool:
 
 def _body_notes(body: Body, scene: Scene) -> list[str]:
     estimated = body.sheet.assumptions()
-    source = "Drillis & Contini in Winter" if scene.performer and scene.performer.proportions == "drillis-contini" else "ANSUR II"
-    notes = [f"The body is {body.sheet.stature_m * 100:.0f} cm tall; {len(estimated)} of its sizes are estimated ({source}, ANSUR II girths)."]
+    source = (
+        "Drillis & Contini in Winter"
+        if scene.performer and scene.performer.proportions == "drillis-contini"
+        else "ANSUR II"
+    )
+    notes = [
+        f"The body is {body.sheet.stature_m * 100:.0f} cm tall; {len(estimated)} of its sizes are estimated ({source}, ANSUR II girths)."
+    ]
     if scene.performer and scene.performer.sex is None and not body.sheet.child:
         notes.append("No sex is given: girths and breadths are the mean of women's and men's.")
     return notes
@@ -161,7 +172,16 @@ def _false_limbs(written: Written[Scene], act: Act, body: Body, carried: Carried
                         path = arm.seam_path(seam)
                     contrast = limb.contrast if seam.contrast is None else seam.contrast
                     act.secrets.append(
-                        Secret(seam.name, "seam", _NO_MESH, covers=False, contrast=contrast, path=path, on=name, width_m=seam.width)
+                        Secret(
+                            seam.name,
+                            "seam",
+                            _NO_MESH,
+                            covers=False,
+                            contrast=contrast,
+                            path=path,
+                            on=name,
+                            width_m=seam.width,
+                        )
                     )
     return arms
 
@@ -218,6 +238,17 @@ def _costume(
     return Cover(piece.cuff.name, cloth.cuff_mesh(piece.cuff, prop.box, opening).placed(carried.placement))
 
 
+def _flesh_under(piece: CostumePart, parts: list[Cover], false_arms: list[FalseArm]) -> list[Cover]:
+    """What a garment is worn over."""
+    if piece.shirt is not None:
+        return [part for part in parts if part.name == "torso"]
+    if piece.sleeve is not None and piece.sleeve.on == "false arm":
+        return [Cover(arm.name, arm.mesh) for arm in false_arms[:1]]
+    if piece.sleeve is not None:
+        return [part for part in parts if part.name in ("left arm", "right arm")]
+    return []
+
+
 def _named_opening(openings: list[Opening], name: str | None) -> Opening:
     if name is None:
         return next((o for o in openings if _for_arm(o)), openings[0])
@@ -230,7 +261,12 @@ def _named_opening(openings: list[Opening], name: str | None) -> Opening:
 def _sleeve(sleeve: Sleeve, body: Body, false_arms: list[FalseArm]) -> Cover | None:
     if sleeve.on == "hidden arm":
         return None
-    size = {"start": sleeve.start, "end": sleeve.end, "ease_m": sleeve.ease, "thickness_m": sleeve.thickness}
+    size: dict[str, Any] = {
+        "start": sleeve.start,
+        "end": sleeve.end,
+        "ease_m": sleeve.ease,
+        "thickness_m": sleeve.thickness,
+    }
     if sleeve.on == "false arm":
         if not false_arms:
             raise Misfit(("sleeve", "on"), "There is no false arm to put this sleeve on.")
@@ -270,10 +306,15 @@ def _poses(written: Written[Scene], act: Act, body: Body, carried: Carried | Non
         at = Placement(carried.placement.rotation, carried.placement.points(np.array(puppet.grip)))
         return [Pose("as placed", must_see=(MustSee(puppet.name, base.placed(at)),))]
     if puppet is None or base is None or carried is None or scene.prop is None:
-        raise written.problem(("performer", "hide"), "A hidden arm works a puppet in a prop: say where its grip is (puppet: {grip: [...]}).")
+        raise written.problem(
+            ("performer", "hide"),
+            "A hidden arm works a puppet in a prop: say where its grip is (puppet: {grip: [...]}).",
+        )
     opening = next((o for o in scene.prop.openings if _for_arm(o)), None)
     if scene.prop.box is not None and opening is None:
-        raise written.problem(("prop",), "The hidden arm needs an opening in the back wall: openings: [{wall: back, diameter: 15 cm}].")
+        raise written.problem(
+            ("prop",), "The hidden arm needs an opening in the back wall: openings: [{wall: back, diameter: 15 cm}]."
+        )
     wall = scene.prop.box.wall if scene.prop.box else 0.0
     sleeves = [c.sleeve for c in scene.costume if c.sleeve is not None and c.sleeve.on == "hidden arm"]
     extra = max((s.ease + s.thickness for s in sleeves), default=0.0)
@@ -291,5 +332,7 @@ def _poses(written: Written[Scene], act: Act, body: Body, carried: Carried | Non
 
 def _pose(pose: HiddenPose, arm: str, puppet: str, base: Mesh, moves: bool) -> Pose:
     return Pose(
-        pose.name, secrets=(Secret(arm, "limb", pose.arm, moves=moves),), must_see=(MustSee(puppet, base.placed(pose.grip)),)
+        pose.name,
+        secrets=(Secret(arm, "limb", pose.arm, moves=moves),),
+        must_see=(MustSee(puppet, base.placed(pose.grip)),),
     )

@@ -9,6 +9,7 @@ import numpy as np
 
 from sightline.errors import Misfit, UnreachableError
 from sightline.figure import arm as arms
+from sightline.figure.scan import scan_figure
 from sightline.figure.sheet import BodySheet, body_sheet
 from sightline.figure.skeleton import Skeleton, standing
 from sightline.figure.skin import body_mesh
@@ -37,11 +38,12 @@ class Carried:
 
 @dataclass(frozen=True)
 class Body:
-    """Sheet, skeleton and hidden side; all in the performer's frame."""
+    """Sheet, skeleton and hidden side; all in the performer's frame. `scan` is the body where one was imported."""
 
     sheet: BodySheet
     skeleton: Skeleton
     hidden: Side | None
+    scan: Mesh | None = None
 
     def shoulder(self, side: Side) -> FloatArray:
         return self.skeleton.arm(side).shoulder
@@ -52,15 +54,17 @@ def body_of(written: Written[Scene], carried: Carried | None) -> Body:
     scene = written.model
     assert scene.performer is not None
     performer, pose = scene.performer, scene.pose
+    if performer.mesh is not None:
+        return _scanned(written, performer)
     sheet = _sheet(written, performer)
-    hidden: Side | None = None if not performer.hide else ("left" if performer.hide[0] == "left arm" else "right")
+    hidden = hidden_side(performer)
     gaze = None
     if pose.gaze == "prop" and carried is not None:
-        gaze = unit(carried.middle + [0.0, 0.0, carried.size_m[2] / 2] - [0.0, 0.0, sheet.eye_height_m + performer.shoes])
-    try:
-        skeleton = standing(
-            sheet, feet_apart_m=pose.feet_apart, lean_rad=pose.lean, gaze=gaze, shoe_m=performer.shoes
+        gaze = unit(
+            carried.middle + [0.0, 0.0, carried.size_m[2] / 2] - [0.0, 0.0, sheet.eye_height_m + performer.shoes]
         )
+    try:
+        skeleton = standing(sheet, feet_apart_m=pose.feet_apart, lean_rad=pose.lean, gaze=gaze, shoe_m=performer.shoes)
     except ValueError as error:
         raise written.problem(("pose",), f"{_first_up(str(error))}.") from error
     body = Body(sheet, skeleton, hidden)
@@ -70,6 +74,24 @@ def body_of(written: Written[Scene], carried: Carried | None) -> Body:
             if side != hidden and f"{side} arm" not in replaced:
                 skeleton = _at_work(written, replace(body, skeleton=skeleton), side, pose, carried, hidden is None)
     return replace(body, skeleton=skeleton)
+
+
+def hidden_side(performer: Performer) -> Side | None:
+    if not performer.hide:
+        return None
+    return "left" if performer.hide[0] == "left arm" else "right"
+
+
+def _scanned(written: Written[Scene], performer: Performer) -> Body:
+    """An imported body, its visible arm as scanned and its hidden arm cut off."""
+    assert performer.mesh is not None
+    with written.at("performer", "mesh"):
+        mesh = written.mesh(performer.mesh)
+    try:
+        scan = scan_figure(mesh, performer.landmarks, stature_m=performer.stature, hide=hidden_side(performer))
+    except ValueError as error:
+        raise written.problem(("performer", "landmarks"), f"{_first_up(str(error))}.") from error
+    return Body(scan.sheet, scan.skeleton, hidden_side(performer), scan.body)
 
 
 def _sheet(written: Written[Scene], performer: Performer) -> BodySheet:
@@ -86,9 +108,7 @@ def _sheet(written: Written[Scene], performer: Performer) -> BodySheet:
         raise written.problem(path, f"{_first_up(str(error))}.") from error
 
 
-def _at_work(
-    written: Written[Scene], body: Body, side: Side, pose: Pose, carried: Carried, both: bool
-) -> Skeleton:
+def _at_work(written: Written[Scene], body: Body, side: Side, pose: Pose, carried: Carried, both: bool) -> Skeleton:
     """The skeleton with one real arm holding the prop; with two, the other holds the mirrored place."""
     assert pose.visible_hand is not None
     spot = pose.visible_hand
@@ -122,6 +142,8 @@ def hand_on(spot: WallSpot, carried: Carried, shoulder: FloatArray, side: Side, 
 
 def body_covers(body: Body, replaced: frozenset[str], coarse: bool = False) -> list[Cover]:
     """The parts of the body that are there to be seen, in the performer's frame."""
+    if body.scan is not None:
+        return [Cover("body", body.scan)]
     gone = set(replaced) & {"left arm", "right arm"}
     if body.hidden is not None:
         gone.add(f"{body.hidden} arm")
@@ -134,9 +156,10 @@ def face_of(head: Mesh, skeleton: Skeleton) -> Mesh:
     gaze = skeleton.gaze
     normals = head.area_normals / np.maximum(head.areas, 1e-300)[:, None]
     middle = head.corners.mean(axis=1) - skeleton.eye
-    low = middle[:, 2] < 0.05
+    # Within a hand's length of the eyes and not above the brow, so that a whole scan serves as well as a head.
+    near = (middle[:, 2] < 0.05) & (np.linalg.norm(middle, axis=1) < 0.19)
     ahead = normals @ gaze > 0.25
-    return Mesh.of(head.vertices, head.faces[low & ahead]).merged()
+    return Mesh.of(head.vertices, head.faces[near & ahead]).merged()
 
 
 def _first_up(text: str) -> str:

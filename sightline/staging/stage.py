@@ -17,7 +17,6 @@ from sightline.scene.shapes import SecretShape
 from sightline.staging.act import act_of
 from sightline.staging.audience import audience
 
-
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; wind on cloth; light, shadow and reflections",
     "margins (how much there is to spare), movement along a path, drift from the mark",
@@ -81,7 +80,9 @@ def _detail(scene: Scene) -> float:
 
 def _general_notes(written: Written[Scene]) -> list[str]:
     scene = written.model
-    notes = [f"{path} is said as '{text}': its middle is taken." for path, text in written.soft if "unknown" not in text]
+    notes = [
+        f"{path} is said as '{text}': its middle is taken." for path, text in written.soft if "unknown" not in text
+    ]
     notes += [f"{path} is unknown: the usual value is taken." for path, text in written.soft if "unknown" in text]
     if scene.heads == "ignore":
         notes.append("Other people's heads hide no secret; they do count against what must be seen.")
@@ -101,7 +102,14 @@ def _plain_secret(written: Written[Scene], i: int, shape: SecretShape, covers: l
             raise written.problem((*path, "path"), "This seam has no length.")
         empty = Mesh.of(np.zeros((0, 3)), np.zeros((0, 3)))
         return Secret(
-            shape.name, "seam", empty, covers=False, contrast=shape.contrast, path=points, on=shape.on, width_m=shape.width
+            shape.name,
+            "seam",
+            empty,
+            covers=False,
+            contrast=shape.contrast,
+            path=points,
+            on=shape.on,
+            width_m=shape.width,
         )
     with written.at(*path, *([shape.shape_key] if shape.shape_key else [])):
         mesh = shape_mesh(shape, written.mesh)
@@ -120,8 +128,6 @@ def sided(name: str, mesh: Mesh, notes: list[str]) -> tuple[Mesh, bool]:
         notes.append(f"Warning: '{name}' was inside out and has been turned.")
         return mesh.flipped(), False
     return mesh, False
-
-
 
 
 def _refuse_twins(written: Written[Scene], names: list[str]) -> None:

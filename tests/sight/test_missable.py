@@ -20,7 +20,9 @@ SECRETS = {
 BEYOND_M = 2.0
 
 
-def pinhole(folder: Path, secret: str, hole_arcmin: float, target: tuple[float, float], detail: str = "2 cm") -> dict[str, float | str]:
+def pinhole(
+    folder: Path, secret: str, hole_arcmin: float, target: tuple[float, float], detail: str = "2 cm"
+) -> dict[str, float | str]:
     """The leak through a round hole this wide, 2 m before the secret, on the line to a place on it."""
     eye = (0.3, -9.0, 0.4)
     way = [t - e for t, e in zip((target[0], 0.0, target[1]), eye, strict=True)]

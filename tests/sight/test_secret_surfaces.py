@@ -17,8 +17,12 @@ from sightline.geometry.shapes import cylinder, sphere
 from tests.conftest import report_of
 from tests.sight.meshes import coarse_tube, only, shifted, turned_where, write_mesh
 
-ROUND = [(math.cos(a) * 6, math.sin(a) * 6, z) for a, z in ((0.1, 0.0), (1.3, 1.7), (2.7, -0.6), (4.0, 2.5), (5.6, 0.3))]
-EYES = "eyes:\n" + "".join(f"  - {{id: E{i}, at: [{x:.4f} m, {y:.4f} m, {z:.4f} m]}}\n" for i, (x, y, z) in enumerate(ROUND))
+ROUND = [
+    (math.cos(a) * 6, math.sin(a) * 6, z) for a, z in ((0.1, 0.0), (1.3, 1.7), (2.7, -0.6), (4.0, 2.5), (5.6, 0.3))
+]
+EYES = "eyes:\n" + "".join(
+    f"  - {{id: E{i}, at: [{x:.4f} m, {y:.4f} m, {z:.4f} m]}}\n" for i, (x, y, z) in enumerate(ROUND)
+)
 Report = dict[str, Any]
 
 

@@ -76,7 +76,9 @@ def test_a_spot_threshold_of_the_scene_is_for_people() -> None:
         assert spot(size, "kind: seated", limits=Thresholds(spot_arcmin=5.0, sway=False)) == verdict
 
 
-@pytest.mark.parametrize("eye", ["kind: camera", "kind: phone", "kind: camera, pixels: 1920", "kind: phone, field of view: 60 deg"])
+@pytest.mark.parametrize(
+    "eye", ["kind: camera", "kind: phone", "kind: camera, pixels: 1920", "kind: phone, field of view: 60 deg"]
+)
 def test_an_unknown_camera_misses_nothing(eye: str) -> None:
     assert spot(0.01, eye) == "seen"
     assert line(1e-3, 1.0, eye) == "seen"
@@ -106,7 +108,9 @@ def test_an_eye_chart_letter() -> None:
 def moving(arcmin: float, kind: str, moves: bool, camera: Camera | None = None) -> str:
     target = Secret("target", "limb", disc(FAR_M * arcmin * ARCMIN / 2), moves=moves)
     eye = Eye("E1", kind, (0.0, -FAR_M, 0.0), camera=camera)
-    return VERDICTS[check(Moment("", Pose("still", secrets=(target,)), (Pose("as placed"),), (eye,))).secrets["target"].verdict[0]]
+    return VERDICTS[
+        check(Moment("", Pose("still", secrets=(target,)), (Pose("as placed"),), (eye,))).secrets["target"].verdict[0]
+    ]
 
 
 @pytest.mark.parametrize("kind", ["point", "seated", "camera"])
@@ -135,7 +139,10 @@ def test_sway_reaches_so_far_and_no_further(x_m: float, kind: str, verdict: str)
 
 
 def test_sway_only_adds() -> None:
-    eyes = "".join(f"\n  - {{id: E{k}, at: [{0.4 * (k - 12):.2f} m, -6 m, {0.1 * (k % 5):.2f} m], kind: seated}}" for k in range(25))
+    eyes = "".join(
+        f"\n  - {{id: E{k}, at: [{0.4 * (k - 12):.2f} m, -6 m, {0.1 * (k % 5):.2f} m], kind: seated}}"
+        for k in range(25)
+    )
     text = """
 covers: [{name: plate, rectangle: {width: 1 m, height: 1 m}, at: [0.2 m, -1 m, 0 m]}, {name: ball, sphere: {radius: 20 cm}, at: [-0.6 m, -1 m, 0 m]}]
 secrets: [{name: target, cylinder: {radius: 6 cm, height: 50 cm}}, {name: cord, kind: seam, path: [[-0.3 m, 0 m, 0 m], [0.3 m, 0 m, 0.2 m]]}]
@@ -160,7 +167,12 @@ def row(heads: str, front: str = "seated") -> dict[str, Any]:
     found = finding_of(ROWS.format(heads=heads, front=front), thresholds=STILL_HEADS)
     verdict = found.secrets["target"].verdict
     owl = found.must_see["owl"]
-    return {"front": VERDICTS[verdict[0]], "back": VERDICTS[verdict[1]], "owl": owl.clear_fraction, "alone": owl.without_heads}
+    return {
+        "front": VERDICTS[verdict[0]],
+        "back": VERDICTS[verdict[1]],
+        "owl": owl.clear_fraction,
+        "alone": owl.without_heads,
+    }
 
 
 def test_heads_hide_a_secret_only_where_they_count() -> None:
@@ -190,11 +202,14 @@ def test_a_small_must_see_is_not_clear() -> None:
 def test_must_see_behind_a_cover(hidden_cm: int, clear: bool) -> None:
     """A cover against a must-see 40 cm wide leaves the rest of it: clear from half (design, section 5)."""
     edge = f"covers: [{{name: flap, rectangle: {{width: 1 m, height: 1 m}}, at: [{hidden_cm - 70} cm, -1 mm, 0 cm]}}]"
-    text = f"{edge if hidden_cm else ''}" + """
+    text = (
+        f"{edge if hidden_cm else ''}"
+        + """
 must see: [{name: owl, rectangle: {width: 40 cm, height: 40 cm}}]
 secrets: [{name: target, disc: {radius: 1 cm}, at: [0 m, 0 m, 3 m]}]
 eyes: [{id: E1, at: [0 m, -50 m, 0 m]}]
 """
+    )
     report = report_of(text)
     owl = report["eyes"][0]["must_see"]["owl"]
     assert owl["clear_fraction"] == pytest.approx(1 - hidden_cm / 40, abs=0.03)

@@ -90,7 +90,10 @@ def test_the_scene_is_worth_moving(still: dict[str, tuple[NDArray[np.float64], f
     ],
 )
 def test_turned_and_moved(
-    still: dict[str, tuple[NDArray[np.float64], float]], tmp_path: Path, turn_deg: float, by_m: tuple[float, float, float]
+    still: dict[str, tuple[NDArray[np.float64], float]],
+    tmp_path: Path,
+    turn_deg: float,
+    by_m: tuple[float, float, float],
 ) -> None:
     after = leaks(moved(TEXT, turn_deg, by_m), tmp_path)
     for name, (shares, one_patch) in still.items():
@@ -98,10 +101,10 @@ def test_turned_and_moved(
         assert np.abs(after[name][0] - shares).max() <= one_patch * (1 + 1e-6), name
 
 
-def test_a_cover_left_behind_is_noticed(
-    still: dict[str, tuple[NDArray[np.float64], float]], tmp_path: Path
-) -> None:
+def test_a_cover_left_behind_is_noticed(still: dict[str, tuple[NDArray[np.float64], float]], tmp_path: Path) -> None:
     """The measure can fail: one cover that stays put while all else moves by 5 cm changes the leak."""
-    text = moved(TEXT, 0, (0.05, 0.0, 0.0)).replace("[-0.260000000 m, -1.100000000 m", "[-0.310000000 m, -1.100000000 m")
+    text = moved(TEXT, 0, (0.05, 0.0, 0.0)).replace(
+        "[-0.260000000 m, -1.100000000 m", "[-0.310000000 m, -1.100000000 m"
+    )
     assert text != moved(TEXT, 0, (0.05, 0.0, 0.0))
     assert any(abs(leaks(text, tmp_path)[name][0].mean() - shares.mean()) > 1e-4 for name, (shares, _) in still.items())

@@ -147,7 +147,7 @@ function answerProblem(question, text) {
   const said = text.trim();
   if (!said) return question.required ? "Nothing is written here; give an answer." : null;
   const measured = Object.hasOwn(LIMITS, question.kind);
-  if (said.toLowerCase() === "unknown" && measured)
+  if (said.toLowerCase() === "unknown" && (measured || question.kind === "facing"))
     return question.skip === "unknown" ? null : "This one is needed; measure it, or say 'about' and your best guess.";
   if (question.kind === "choice" && question.choices.length) {
     const allowed = question.choices.map((choice) => choice[0]);

@@ -16,7 +16,7 @@ from sightline.pictures.cast import cast, indices
 from sightline.sight.check import VERDICTS, Finding
 from sightline.sight.lines import line_facing, line_unblocked
 from sightline.sight.looking import head_positions
-from sightline.sight.prepared import PreparedLine, prepare
+from sightline.sight.prepared import PreparedLine
 
 SIZE = (900, 720)
 FINER = 2
@@ -143,9 +143,8 @@ def _ring(axes: Any, x: float, y: float, size: float) -> None:
 
 def visible_points(finding: Finding, name: str, pose: int, eye: FloatArray) -> FloatArray:
     """Where what an eye (3,) sees of a secret lies, (n, 3)."""
-    moment, scenery = finding.moment, finding.looked.scenery
-    secret = next(s for s in (*moment.still.secrets, *moment.poses[pose].secrets) if s.name == name)
-    ready = prepare(secret, scenery, pose)
+    scenery = finding.looked.scenery
+    ready = finding.secrets[name].sighting.in_pose(pose)
     groups = [*scenery.before_poses, scenery.pose(pose)[1]]
     at = eye[None]
     if isinstance(ready, PreparedLine):

@@ -81,7 +81,8 @@ def _smooth(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray]:
     """The nearest place on the surface, raised to where a smooth one would be, and the smooth normal there."""
     nearest, facets, weights = closest(points, surface)
     flat = surface.area_normals / np.maximum(surface.areas, 1e-300)[:, None]
-    corner_normals = _corner_normals(surface, flat)[facets]
+    touched, back = np.unique(facets, return_inverse=True)
+    corner_normals = _corner_normals(surface, flat, touched)[back]
     corners = surface.corners[facets]
     normals = np.einsum("ni,nij->nj", weights, corner_normals)
     normals /= np.maximum(np.linalg.norm(normals, axis=1, keepdims=True), 1e-300)
@@ -92,60 +93,82 @@ def _smooth(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray]:
     return np.where(outward[:, None] > 0, raised, nearest), normals
 
 
-def _corner_normals(surface: Mesh, flat: FloatArray) -> FloatArray:
-    """Normals (m, 3, 3) at each triangle's corners, averaged over the neighbours it meets without a crease."""
-    corner_key = surface.vertex_keys(1e-7)[surface.faces].reshape(-1)
-    owner = np.repeat(np.arange(len(surface.faces)), 3)
-    order = np.argsort(corner_key, kind="stable")
-    out = np.repeat(flat, 3, axis=0)
+def _corner_normals(surface: Mesh, flat: FloatArray, facets: IndexArray) -> FloatArray:
+    """Normals (f, 3, 3) at the corners of `facets` (f,), averaged over the neighbours met without a crease.
+
+    Neighbours count by their angle at the corner, so that the way a flat face is cut up tilts nothing.
+    """
+    keys = surface.vertex_keys(1e-7)[surface.faces]
+    corners, faces = _neighbours(keys, facets)
     limit = np.cos(np.radians(CREASE_DEG))
-    edges = np.flatnonzero(np.diff(corner_key[order])) + 1
-    for group in np.split(order, edges):
-        faces = owner[group]
-        smooth = flat[faces] @ flat[faces].T > limit
-        weights = smooth * _angles(surface, group)[None, :]
-        # Equal normals count once however many triangles share them, so that a diagonal tilts nothing.
-        total = weights @ flat[faces]
-        size = np.linalg.norm(total, axis=1, keepdims=True)
-        out[group] = np.where(size > 1e-12, total / np.maximum(size, 1e-300), flat[faces])
-    return out.reshape(-1, 3, 3)
+    own = np.repeat(facets, 3)[corners]
+    smooth = np.einsum("ij,ij->i", flat[own], flat[faces // 3]) > limit
+    weights = _angles(surface, faces) * smooth
+    total = np.zeros((3 * len(facets), 3))
+    np.add.at(total, corners, weights[:, None] * flat[faces // 3])
+    size = np.linalg.norm(total, axis=1, keepdims=True)
+    return np.where(size > 1e-12, total / np.maximum(size, 1e-300), np.repeat(flat[facets], 3, axis=0)).reshape(
+        -1, 3, 3
+    )
+
+
+def _neighbours(keys: IndexArray, facets: IndexArray) -> tuple[IndexArray, IndexArray]:
+    """Pairs (n,) of a corner of `facets` (index 3 f + k) and a mesh corner (3 face + k) that stand in one place."""
+    every = keys.ravel()
+    order = np.argsort(every, kind="stable")
+    ours = keys[facets].ravel()
+    first = np.searchsorted(every[order], ours, side="left")
+    count = np.searchsorted(every[order], ours, side="right") - first
+    corners = np.repeat(np.arange(len(ours)), count)
+    within = np.arange(len(corners)) - np.repeat(np.cumsum(count) - count, count)
+    return corners, order[np.repeat(first, count) + within]
 
 
 def _angles(surface: Mesh, corners: IndexArray) -> FloatArray:
-    """The angle each triangle makes at the given corners (index face * 3 + corner)."""
+    """The angle each triangle makes at the given corners (index 3 face + k)."""
     faces, k = np.divmod(corners, 3)
     here = surface.corners[faces, k]
     one = surface.corners[faces, (k + 1) % 3] - here
     two = surface.corners[faces, (k + 2) % 3] - here
-    cosine = np.einsum("ij,ij->i", one, two) / np.maximum(
-        np.linalg.norm(one, axis=1) * np.linalg.norm(two, axis=1), 1e-300
-    )
-    return np.arccos(np.clip(cosine, -1.0, 1.0))
+    sizes = np.linalg.norm(one, axis=1) * np.linalg.norm(two, axis=1)
+    return np.arccos(np.clip(np.einsum("ij,ij->i", one, two) / np.maximum(sizes, 1e-300), -1.0, 1.0))
 
 
-def closest(points: FloatArray, surface: Mesh) -> tuple[FloatArray, IndexArray, FloatArray]:
-    """Nearest point on a mesh to each of `points` (n, 3): place (n, 3), facet (n,), barycentric weights (n, 3)."""
+def closest(points: FloatArray, surface: Mesh, most: int = 48) -> tuple[FloatArray, IndexArray, FloatArray]:
+    """Nearest point on a mesh to each of `points` (n, 3): place (n, 3), facet (n,), barycentric weights (n, 3).
+
+    The `most` facets with the nearest bounding boxes are tried; where another's box is nearer still, all are.
+    """
     from trimesh import triangles
 
     closest_on: Any = triangles.closest_point
     weights_of: Any = triangles.points_to_barycentric
-
     tri = surface.corners
     low, high = tri.min(axis=1), tri.max(axis=1)
     places, facets = np.empty_like(points), np.empty(len(points), dtype=np.intp)
-    for i, point in enumerate(points):
-        gap = np.maximum(np.maximum(low - point, point - high), 0.0)
-        bound = np.einsum("ij,ij->i", gap, gap)
-        some = np.argsort(bound, kind="stable")[:64]
-        here = closest_on(tri[some], np.broadcast_to(point, (len(some), 3)))
-        distance = np.einsum("ij,ij->i", here - point, here - point)
-        best = int(distance.argmin())
-        worth = np.flatnonzero(bound <= distance[best])
-        if len(worth) > 64:
-            some = worth
-            here = closest_on(tri[some], np.broadcast_to(point, (len(some), 3)))
-            best = int(np.einsum("ij,ij->i", here - point, here - point).argmin())
-        places[i], facets[i] = here[best], some[best]
+
+    def try_facets(which: IndexArray, some: IndexArray) -> FloatArray:
+        """Keep for points `which` (n,) the best of facets `some` (n, k); squared distance (n,)."""
+        count = some.shape[1]
+        here = closest_on(tri[some.ravel()], np.repeat(points[which], count, axis=0)).reshape(len(which), count, 3)
+        distance2 = ((here - points[which][:, None]) ** 2).sum(axis=2)
+        best = distance2.argmin(axis=1)
+        rows = np.arange(len(which))
+        places[which], facets[which] = here[rows, best], some[rows, best]
+        return np.asarray(distance2[rows, best])
+
+    for at in range(0, len(points), 64):
+        which = np.arange(at, min(at + 64, len(points)))
+        gap = np.maximum(np.maximum(low[None] - points[which, None], points[which, None] - high[None]), 0.0)
+        bound = np.einsum("nmi,nmi->nm", gap, gap)
+        if bound.shape[1] <= most:
+            try_facets(which, np.tile(np.arange(bound.shape[1]), (len(which), 1)))
+            continue
+        some = np.argpartition(bound, most, axis=1)
+        found = try_facets(which, some[:, :most])
+        rest = np.take_along_axis(bound, some[:, most:], axis=1).min(axis=1)
+        for i in np.flatnonzero(rest < found):
+            try_facets(which[i : i + 1], np.flatnonzero(bound[i] <= found[i])[None])
     weights = weights_of(tri[facets], places)
     return places, facets, np.clip(np.nan_to_num(weights, nan=1 / 3), 0.0, 1.0)
 

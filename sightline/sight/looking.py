@@ -28,14 +28,22 @@ MUST_SEE_PATCHES = 600
 
 @dataclass
 class Sighting:
-    """What the eyes see of one secret at worst. `first` is the secret as cut up in its first pose."""
+    """What the eyes see of one secret at worst. `ready` is the secret cut up, in each pose in which it differs."""
 
     secret: Secret
-    first: PreparedSurface | PreparedLine
+    ready: dict[int, PreparedSurface | PreparedLine]
     seen: Seen
     missable_rad: FloatArray
     count: int
     buried: int
+
+    @property
+    def first(self) -> PreparedSurface | PreparedLine:
+        return next(iter(self.ready.values()))
+
+    def in_pose(self, pose: int) -> PreparedSurface | PreparedLine:
+        """The secret cut up as it is in a pose."""
+        return self.ready.get(pose, self.first)
 
     @property
     def fraction(self) -> FloatArray:
@@ -141,7 +149,7 @@ def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, clusters: C
     for part, found in zip(parts, on_all_cores(parts, work), strict=True):
         seen.take(part, found)
     _look_closer(secret.name, ready, seen, scenery, places)
-    return Sighting(secret, ready, seen, ready.missable_rad(places[0]), ready.count, ready.buried)
+    return Sighting(secret, {0: ready}, seen, ready.missable_rad(places[0]), ready.count, ready.buried)
 
 
 def _see_moving(
@@ -151,7 +159,7 @@ def _see_moving(
     poses = scenery.moment.poses
     eyes = places.shape[1]
     having = [(i, s) for i, pose in enumerate(poses) for s in pose.secrets if s.name == name]
-    ready = {}
+    ready: dict[int, PreparedSurface | PreparedLine] = {}
     for index, secret in having:
         scenery.pose(index)
         ready[index] = prepare(secret, scenery, index)
@@ -173,9 +181,8 @@ def _see_moving(
     missable = np.max([ready[i].missable_rad(places[0]) for i, _ in having], axis=0)
     for index, _ in having:
         _look_closer(name, ready[index], seen, scenery, places, only=index)
-    first = ready[having[0][0]]
     count, buried = (max(getattr(r, key) for r in ready.values()) for key in ("count", "buried"))
-    return Sighting(having[0][1], first, seen, missable, count, buried)
+    return Sighting(having[0][1], ready, seen, missable, count, buried)
 
 
 def _look_closer(

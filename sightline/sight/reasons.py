@@ -9,7 +9,7 @@ from sightline.sight.check import Finding, nearest_cover
 from sightline.sight.leak import facing, origins, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
 from sightline.sight.looking import head_positions
-from sightline.sight.prepared import PreparedSurface, prepare
+from sightline.sight.prepared import PreparedSurface
 from sightline.sight.rays import Blockers, BoolArray
 
 WORST = 3
@@ -34,7 +34,7 @@ def reason(finding: Finding, secret: str, eye: int) -> str:
         next((s for s in moment.still.secrets if s.name == secret), None),
     )
     assert what is not None
-    ready = prepare(what, scenery, pose)
+    ready = finding.secrets[secret].sighting.in_pose(pose)
     groups = [*scenery.before_poses, scenery.pose(pose)[1]]
     if isinstance(ready, PreparedSurface):
         front = facing(ready.patches, at)

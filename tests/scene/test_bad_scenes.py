@@ -28,8 +28,8 @@ def strangers(tmp_path: Path) -> Path:
         "words.obj": "This is not a mesh.\n", "words.txt": "No mesh.\n", "empty.obj": "",
         "flat.obj": "v 0 0 0\nv 1 0 0\nv 2 0 0\nf 1 2 3\n", "nan.obj": "v nan 0 0\nv 1 0 0\nv 1 0 1\nf 1 2 3\n",
         "index.obj": SQUARE + "f 1 2 9\n", "huge.obj": "v 0 0 0\nv 20000 0 0\nv 20000 0 20000\nf 1 2 3\n",
-        "claims.ply": "ply\nformat binary_little_endian 1.0\nelement vertex 999999999\nproperty float x\nproperty float y\n"
-        "property float z\nelement face 999999999\nproperty list uchar int vertex_indices\nend_header\n",
+        "claims.ply": "ply\nformat binary_little_endian 1.0\nelement vertex 999999999\nproperty float x\n"
+        "property float y\nproperty float z\nelement face 999999999\nproperty list uchar int vertex_indices\nend_header\n",
     }  # fmt: skip
     for name, text in texts.items():
         (folder / name).write_text(text, encoding="ascii")
@@ -124,13 +124,14 @@ def test_not_a_scene_file(
                 kind
             ]
         )
-    says = {"too large": "the most that is read is 2 MB", "huge": "the most that is read is 2 MB", "binary": "not a text file",
-            "NUL": "NUL", "UTF-16": "not a text file", "missing": "is not there", "a folder": "folder"}  # fmt: skip
+    says = {"too large": "the most that is read is 2 MB", "huge": "the most that is read is 2 MB",
+            "binary": "not a text file", "NUL": "NUL", "UTF-16": "not a text file", "missing": "is not there", "a folder": "folder"}  # fmt: skip
     check_refused(path, monkeypatch, capsys, says.get(kind, "must be an ordinary file"), "1:1")
 
 
 THREE = {
-    "three values": plain("secrets: [{name: t, disc: {radius: §10}, §kolor: red}]", "eyes: [{id: E1, at: [0 m, §-5 kg, 0 m]}]"),
+    "three values": plain("secrets: [{name: t, disc: {radius: §10}, §kolor: red}]",
+                          "eyes: [{id: E1, at: [0 m, §-5 kg, 0 m]}]"),
     "a key twice and two values": plain("detail: 1 cm", "§detail: 2 cm", "secrets: [{name: t, disc: {radius: §-1 m}}]",
                                         "eyes: [{id: E1, at: [0 m, §5, 0 m]}]"),
     "three meshes": plain("covers: [{name: a, mesh: §gone.obj}]", "must see: [{name: b, mesh: §lost.obj}]",

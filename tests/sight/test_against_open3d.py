@@ -54,7 +54,7 @@ def blocked_in(scene: Any, starts: NDArray[np.float64], ends: NDArray[np.float64
     step = ends - starts
     # A ray from 0 to 1 along the whole way but for what ours leave out before the eye.
     step *= 1 - LIFT_M / np.linalg.norm(step, axis=1, keepdims=True)
-    rays = open3d.core.Tensor(np.column_stack([starts, step]).astype(np.float32))
+    rays = open3d.core.Tensor.from_numpy(np.column_stack([starts, step]).astype(np.float32))
     return np.asarray(scene.test_occlusions(rays, tfar=1.0, nthreads=2).numpy(), dtype=bool)
 
 
@@ -71,7 +71,9 @@ def oracle(request: pytest.FixtureRequest) -> Oracle:
     for cover in scenery.covers(0):
         # Recentred like ours: single precision in both.
         vertices = (cover.mesh.vertices - scenery.centre_m).astype(np.float32)
-        scene.add_triangles(open3d.core.Tensor(vertices), open3d.core.Tensor(cover.mesh.faces.astype(np.uint32)))
+        scene.add_triangles(
+            open3d.core.Tensor.from_numpy(vertices), open3d.core.Tensor.from_numpy(cover.mesh.faces.astype(np.uint32))
+        )
     surfaces = []
     for secret in (*moment.still.secrets, *moment.poses[0].secrets):
         ready = prepare(secret, scenery, 0)

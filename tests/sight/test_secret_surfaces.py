@@ -123,7 +123,8 @@ def test_inside_out_must_see_is_in_view(tmp_path: Path) -> None:
     shares = []
     for mesh in (sphere(0.15), sphere(0.15).flipped()):
         write_mesh(tmp_path / "owl.obj", mesh)
-        scene = "must see: [{name: owl, mesh: owl.obj}]\nsecrets: [{name: arm, sphere: {radius: 1 cm}, at: [0 m, 0 m, 2 m]}]\n"
+        scene = "must see: [{name: owl, mesh: owl.obj}]\n"
+        scene += "secrets: [{name: arm, sphere: {radius: 1 cm}, at: [0 m, 0 m, 2 m]}]\n"
         shares.append(report_of(scene + EYES, tmp_path)["eyes"][0]["must_see"]["owl"]["clear_fraction"])
     assert shares == pytest.approx([1.0, 1.0], abs=0.01)
 

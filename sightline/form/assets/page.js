@@ -157,7 +157,7 @@ function update() {
   document.getElementById("preview").textContent = text;
   const count = Object.keys(wrong).length;
   status(count === 0 ? (text === data.text && !isNew ? "Nothing is changed yet." : "Ready to save.")
-    : count === 1 ? "One answer is still to be given or mended." : `${count} answers are still to be given or mended.`);
+    : count === 1 ? "One answer to give or mend." : `${count} answers to give or mend.`);
   return wrong;
 }
 

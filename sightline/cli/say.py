@@ -16,7 +16,7 @@ from sightline.errors import SightlineError
 
 def print_json(document: Any) -> None:
     """One document on stdout and nothing else."""
-    sys.stdout.write(json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n")
+    sys.stdout.write(json.dumps(document, ensure_ascii=False, allow_nan=False) + "\n")
 
 
 def tell(text: str) -> None:

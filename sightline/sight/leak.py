@@ -151,12 +151,17 @@ def leak_of(patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, spli
     return out
 
 
-def over_eyes(eyes: int, patches: int, work: Callable[[slice], Result]) -> list[Result]:
-    """`work` over slices of eyes, each at most PAIRS_AT_A_TIME pairs, on all cores; results in order."""
+def eye_slices(eyes: int, patches: int) -> list[slice]:
+    """Slices of eyes, each at most PAIRS_AT_A_TIME pairs, and enough of them that no core idles."""
     size = max(1, PAIRS_AT_A_TIME // max(1, patches))
-    # At least one slice for each core, so that none idles.
-    size = max(1, min(size, -(-eyes // threads()))) if eyes * patches > 20_000 else max(size, 1)
-    return on_all_cores([slice(at, min(at + size, eyes)) for at in range(0, eyes, size)], work)
+    if eyes * patches > 20_000:
+        size = max(1, min(size, -(-eyes // threads())))
+    return [slice(at, min(at + size, eyes)) for at in range(0, eyes, size)]
+
+
+def over_eyes(eyes: int, patches: int, work: Callable[[slice], Result]) -> list[Result]:
+    """`work` over slices of eyes on all cores; results in order."""
+    return on_all_cores(eye_slices(eyes, patches), work)
 
 
 def on_all_cores(items: Sequence[Any], work: Callable[[Any], Result]) -> list[Result]:

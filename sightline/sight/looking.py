@@ -11,11 +11,11 @@ import numpy as np
 from sightline.errors import SightlineError
 from sightline.geometry.frame import FloatArray
 from sightline.moment import Moment, Secret
-from sightline.sight.leak import PAIRS_AT_A_TIME, leak_of, on_all_cores
+from sightline.sight.leak import eye_slices, facing, on_all_cores, over_eyes, summed, unblocked
 from sightline.sight.noticing import EYES_APART_M, LEAN_M, sways
 from sightline.sight.patches import patches_of
 from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen, prepare
-from sightline.sight.rays import Blockers, threads
+from sightline.sight.rays import Blockers
 from sightline.sight.scenery import Scenery
 from sightline.sight.shields import Clusters
 
@@ -23,7 +23,7 @@ Tick = Callable[[int, int], None]
 """Called with (done, of) as the work goes on."""
 
 # A must-see is judged on so many patches at most: its share in view needs no finer ones.
-MUST_SEE_PATCHES = 600
+MUST_SEE_PATCHES = 300
 
 
 @dataclass
@@ -121,13 +121,6 @@ def look(moment: Moment, sway: bool = True, tick: Tick | None = None) -> Looked:
     return out
 
 
-def _chunks(eyes: int, count: int) -> list[slice]:
-    size = max(1, PAIRS_AT_A_TIME // max(1, count))
-    if eyes * count > 20_000:
-        size = min(size, -(-eyes // threads()))
-    return [slice(at, min(at + size, eyes)) for at in range(0, eyes, size)]
-
-
 def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, clusters: Clusters) -> Sighting:
     """A secret that stays where it is: what stands still is asked once, then what each pose adds."""
     ready = prepare(secret, scenery, 0)
@@ -145,7 +138,7 @@ def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, clusters: C
                 worst.take(slice(None), ready.finish(started, at[part], [groups[pose]], pose, position))
         return worst
 
-    parts = _chunks(eyes, ready.count)
+    parts = eye_slices(eyes, ready.count)
     for part, found in zip(parts, on_all_cores(parts, work), strict=True):
         seen.take(part, found)
     _look_closer(secret.name, ready, seen, scenery, places)
@@ -168,7 +161,7 @@ def _see_moving(
     def work(index: int) -> Seen:
         worst = Seen.nothing(eyes)
         groups = [*scenery.before_poses, scenery.pose(index)[1]]
-        for part in _chunks(eyes, ready[index].count):
+        for part in eye_slices(eyes, ready[index].count):
             for position, at in enumerate(places):
                 started: Any = ready[index].start(at[part], groups, part)
                 worst.take(part, ready[index].finish(started, at[part], [], index, position))
@@ -209,11 +202,19 @@ def _show(name: str, moment: Moment, scenery: Scenery, eyes: FloatArray) -> Show
     """How clear a must-see is in the first pose: at rest, for a puppet may duck out of sight on purpose."""
     thing = next(m for m in (*moment.poses[0].must_see, *moment.still.must_see) if m.name == name)
     patches = patches_of(thing.mesh, moment.detail_m, two_sided=not thing.mesh.closed).thinned(MUST_SEE_PATCHES)
-    itself = leak_of(patches, [Blockers([thing.mesh], scenery.centre_m)], eyes).solid_angle_sr
-    without = leak_of(patches, scenery.surfaces(0), eyes).solid_angle_sr
-    through = leak_of(patches, [*scenery.surfaces(0), scenery.heads], eyes).solid_angle_sr
-    share, alone = (np.divide(x, itself, out=np.zeros_like(x), where=itself > 0) for x in (through, without))
-    return Showing(share, through, alone)
+    itself, without, through = (np.zeros(len(eyes)) for _ in range(3))
+    alone = Blockers([thing.mesh], scenery.centre_m)
+
+    def work(part: slice) -> None:
+        # Each step only asks about what the one before left: what it hides from, all else, then heads.
+        some, pairs = eyes[part], facing(patches, eyes[part])
+        for out, groups in ((itself, [alone]), (without, scenery.surfaces(0)), (through, [scenery.heads])):
+            pairs = unblocked(patches, pairs, groups, some)
+            out[part] = summed(patches, some, pairs)[0]
+
+    over_eyes(len(eyes), patches.count, work)
+    share, bare = (np.divide(x, itself, out=np.zeros_like(x), where=itself > 0) for x in (through, without))
+    return Showing(share, through, bare)
 
 
 def _refuse_buried_eyes(moment: Moment, scenery: Scenery) -> None:

@@ -53,7 +53,11 @@ def draw_map(finding: Finding, only: str | None = None) -> Any:
     shift = level_shifts(moment)
     points = moment.eye_points()[:, :2] + shift
     low, high = extent(moment, points)
-    small = panels[1:]
+    # What nobody sees needs no plan of its own, only its name.
+    unseen = [layer.title.lower() for layer in panels[1:] if not layer.verdict.any()]
+    small = sorted(
+        (layer for layer in panels[1:] if layer.verdict.any()), key=lambda layer: -int((layer.verdict == 2).sum())
+    )
     columns = min(len(small), 4)
     rows = -(-len(small) // columns) if small else 0
     wide, tall = high - low
@@ -73,6 +77,9 @@ def draw_map(finding: Finding, only: str | None = None) -> Any:
         bottom = top - (main_tall + (row + 1) * small_tall + 0.10) / height
         panel = figure.add_axes((0.05 + column * share, bottom, share * 0.97, (small_tall - 0.42) / height))
         draw_panel(panel, moment, layer, points, shift, low, high, large=False)
+    if unseen:
+        said = f"Hidden from everybody: {', '.join(unseen)}."
+        figure.text(0.05, 0.95 / height, said, fontsize=8, color=style.QUIET, va="center")
     legend(figure, height)
     return figure
 
@@ -96,6 +103,8 @@ def extent(moment: Moment, points: FloatArray) -> tuple[FloatArray, FloatArray]:
     mark = np.array([moment.plan.mark_m or (0.0, 0.0)])
     every = np.vstack([points, mark, mark + [0, 2.5]])
     low, high = every.min(axis=0) - 1.2, every.max(axis=0) + 1.2
+    # A strip along the bottom for the level's name and the scale bar.
+    low[1] -= 0.045 * (high[1] - low[1])
     # A plan much deeper than wide, or the other way, wastes the sheet.
     room = max(high[0] - low[0], 0.55 * (high[1] - low[1]), 6.0)
     middle = (low[0] + high[0]) / 2
@@ -207,24 +216,27 @@ def _performer(axes: Any, moment: Moment, large: bool) -> None:
 
 
 def _furniture(axes: Any, moment: Moment, low: FloatArray, high: FloatArray, points: FloatArray) -> None:
-    """Sides, levels, scale bar and which way the audience is."""
+    """Sides, levels and scale bar, each where nothing else is drawn."""
     word = {"fontsize": 7.5, "color": style.QUIET, "zorder": 8}
-    paper = {"bbox": {"facecolor": style.PAPER, "edgecolor": "none", "pad": 2.0}}
-    y = min(1.5, high[1] - 0.6)
-    axes.text(low[0] + 0.1, y, "stage right\nhouse left", ha="left", va="center", **word, **paper)
-    axes.text(high[0] - 0.1, y, "stage left\nhouse right", ha="right", va="center", **word, **paper)
-    for level in moment.plan.levels:
-        member = points[[i for i, eye in enumerate(moment.eyes) if eye.level == level]]
-        if len(member) and len(moment.plan.levels) > 1:
-            above = level != moment.plan.levels[0]
-            said = f"{level} (drawn behind the level below)" if above else level
-            axes.text((low[0] + high[0]) / 2, member[:, 1].min() - 0.75, said, ha="center", va="center", **word)
+    word |= {"bbox": {"facecolor": style.PAPER, "edgecolor": "none", "pad": 2.0}}
+    line = 0.021 * (high[1] - low[1])
+    top = high[1] - 0.5 * line
+    axes.text(low[0], top, "stage right\nhouse left", ha="left", va="top", **word)
+    axes.text(high[0], top, "stage left\nhouse right", ha="right", va="top", **word)
+    unfolded = np.any(level_shifts(moment) != 0.0, axis=1)
+    if unfolded.any():
+        for level in moment.plan.levels:
+            member = np.array([eye.level == level for eye in moment.eyes])
+            if member.any():
+                said = f"{level} (drawn behind the level below)" if unfolded[member].any() else level
+                at = points[member][:, 1].min() - 1.6 * line
+                axes.text((low[0] + high[0]) / 2, at, said, ha="center", va="center", **word)
     length = 5.0 if high[0] - low[0] > 14 else 2.0 if high[0] - low[0] > 6 else 1.0
-    left, base = low[0] + 0.2, low[1] + 0.35
+    left, base = low[0] + 0.2, low[1] + 0.6 * line
     axes.plot([left, left + length], [base, base], color=style.INK, lw=style.MEDIUM, zorder=8)
     for end in (left, left + length):
-        axes.plot([end, end], [base - 0.12, base + 0.12], color=style.INK, lw=style.MEDIUM, zorder=8)
-    axes.text(left + length / 2, base + 0.22, f"{length:g} m", ha="center", va="bottom", fontsize=7.5, zorder=8)
+        axes.plot([end, end], [base - 0.4 * line, base + 0.4 * line], color=style.INK, lw=style.MEDIUM, zorder=8)
+    axes.text(left + length + 0.4 * line, base, f"{length:g} m", ha="left", va="center", fontsize=7.5, zorder=8)
 
 
 def _headline(moment: Moment, layer: Layer, only: str | None) -> str:

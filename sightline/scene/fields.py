@@ -23,7 +23,11 @@ class Part(BaseModel):
     """A mapping in the scene file: spaces in keys, unknown keys are errors."""
 
     model_config = ConfigDict(
-        extra="forbid", frozen=True, alias_generator=lambda name: name.replace("_", " "), populate_by_name=True
+        defer_build=True,
+        extra="forbid",
+        frozen=True,
+        alias_generator=lambda name: name.replace("_", " "),
+        populate_by_name=True,
     )
 
 

@@ -130,21 +130,27 @@ def summed(patches: Patches, eyes: FloatArray, pairs: Pairs) -> tuple[FloatArray
     return omega, area
 
 
-def leak_of(patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, split: bool = False) -> Leak:
+def leak_of(
+    patches: Patches,
+    groups: Sequence[Blockers],
+    eyes: FloatArray,
+    split: bool = False,
+    ruled_out: BoolArray | None = None,
+) -> Leak:
     """The leak of a surface to each eye (e, 3). With `split`, patches beside a visible one are looked at closer.
 
-    Splitting only ever adds to the solid angle; areas stay on the base patches.
+    Splitting only ever adds to the solid angle; areas stay on the base patches. Of pairs `ruled_out` (e, p) the
+    patch's centre is known to be blocked; their parts are still looked at.
     """
     out = Leak(np.zeros(len(eyes)), np.zeros(len(eyes)))
     beside = _beside(patches) if split and patches.count else None
 
     def work(part: slice) -> None:
         some = eyes[part]
-        front = facing(patches, some)
-        seen = unblocked(patches, front, groups, some)
+        seen = unblocked(patches, facing(patches, some, None if ruled_out is None else ruled_out[part]), groups, some)
         omega, area = summed(patches, some, seen)
         if beside is not None and len(seen.rows):
-            omega = omega + _split_gain(patches, groups, some, front, seen, beside)
+            omega = omega + _split_gain(patches, groups, some, facing(patches, some), seen, beside)
         out.solid_angle_sr[part], out.area_m2[part] = omega, area
 
     over_eyes(len(eyes), patches.count, work)

@@ -194,7 +194,7 @@ def _look_closer(
         eyes = np.flatnonzero(shown & (seen.pose == pose))
         if len(eyes):
             groups = [*scenery.before_poses, scenery.pose(int(pose))[1]]
-            finer = ready.closer(places[seen.position[eyes], eyes], groups)
+            finer = ready.closer(places[seen.position[eyes], eyes], eyes, groups)
             seen.solid_angle_sr[eyes] = np.maximum(seen.solid_angle_sr[eyes], finer)
 
 

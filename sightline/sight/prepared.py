@@ -96,9 +96,10 @@ class PreparedSurface:
         out.pose[:], out.position[:] = pose, position
         return out
 
-    def closer(self, eyes: FloatArray, groups: Sequence[Blockers]) -> FloatArray:
-        """Solid angle (e,) with the patches beside visible ones split."""
-        return leak_of(self.patches, groups, eyes, split=True).solid_angle_sr
+    def closer(self, eyes: FloatArray, which: IndexArray, groups: Sequence[Blockers]) -> FloatArray:
+        """Solid angle (e,) with the patches beside visible ones split; `which` (e,) eyes of the moment they are."""
+        out = None if self._ruled_out is None else self._ruled_out[self._cluster[which]]
+        return leak_of(self.patches, groups, eyes, split=True, ruled_out=out).solid_angle_sr
 
     def missable_rad(self, eyes: FloatArray) -> FloatArray:
         """The widest disc (rad) that can lie between samples: twice the reach of a patch about its centre.

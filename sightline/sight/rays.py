@@ -10,6 +10,7 @@ import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -138,9 +139,13 @@ class Solid:
     def __init__(self, mesh: Mesh, centre_m: FloatArray):
         if not mesh.closed:
             raise ValueError("an open mesh has no inside")
-        outward = mesh if mesh.volume_m3 > 0 else mesh.flipped()
-        self.low, self.high = outward.bounds
-        self._blockers = Blockers([outward], centre_m)
+        self._mesh, self._centre_m = mesh, centre_m
+        self.low, self.high = mesh.bounds
+
+    @cached_property
+    def _blockers(self) -> Blockers:
+        """Built when the first point is near: most solids are never asked about one."""
+        return Blockers([self._mesh if self._mesh.volume_m3 > 0 else self._mesh.flipped()], self._centre_m)
 
     def holds(self, points: FloatArray) -> BoolArray:
         """Which points (n, 3) are inside. Doubt counts as outside.

@@ -29,7 +29,7 @@ def strangers(tmp_path: Path) -> Path:
         "flat.obj": "v 0 0 0\nv 1 0 0\nv 2 0 0\nf 1 2 3\n", "nan.obj": "v nan 0 0\nv 1 0 0\nv 1 0 1\nf 1 2 3\n",
         "index.obj": SQUARE + "f 1 2 9\n", "huge.obj": "v 0 0 0\nv 20000 0 0\nv 20000 0 20000\nf 1 2 3\n",
         "claims.ply": "ply\nformat binary_little_endian 1.0\nelement vertex 999999999\nproperty float x\n"
-        "property float y\nproperty float z\nelement face 999999999\nproperty list uchar int vertex_indices\nend_header\n",
+        "property float y\nproperty float z\nelement face 9\nproperty list uchar int vertex_indices\nend_header\n",
     }  # fmt: skip
     for name, text in texts.items():
         (folder / name).write_text(text, encoding="ascii")
@@ -125,7 +125,8 @@ def test_not_a_scene_file(
             ]
         )
     says = {"too large": "the most that is read is 2 MB", "huge": "the most that is read is 2 MB",
-            "binary": "not a text file", "NUL": "NUL", "UTF-16": "not a text file", "missing": "is not there", "a folder": "folder"}  # fmt: skip
+            "binary": "not a text file", "NUL": "NUL", "UTF-16": "not a text file", "missing": "is not there",
+            "a folder": "folder"}  # fmt: skip
     check_refused(path, monkeypatch, capsys, says.get(kind, "must be an ordinary file"), "1:1")
 
 

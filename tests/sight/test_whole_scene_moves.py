@@ -19,6 +19,7 @@ detail: 1.5 cm
 covers:
   - {name: screen, rectangle: {width: 90 cm, height: 70 cm}, at: [-0.31 m, -1.10 m, 1.07 m], facing: 12 deg}
   - {name: plate, disc: {radius: 24 cm}, at: [0.47 m, -0.82 m, 1.31 m], facing: [0.3, -1.0, 0.4]}
+  - {name: lid, rectangle: {width: 50 cm, height: 20 cm}, at: [0.05 m, -0.5 m, 1.45 m], facing: [0.2, -0.3, 1.0]}
   - {name: crate, box: {width: 46 cm, depth: 34 cm, height: 30 cm}, at: [0.05 m, 0.44 m, 0.95 m], facing: -21 deg}
   - {name: post, cylinder: {radius: 7 cm, height: 2.4 m}, at: [-0.77 m, 0.21 m, 1.2 m]}
   - {name: ball, sphere: {radius: 16 cm}, at: [0.52 m, 0.38 m, 1.53 m]}

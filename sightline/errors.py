@@ -6,7 +6,8 @@ Anything else that is raised is a defect of this program.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 
@@ -36,7 +37,12 @@ class Problem:
 
     def __str__(self) -> str:
         at = f"{self.place}: {self.path}" if self.path else str(self.place)
-        return f"{self.sentence}\n    {at}"
+        return f"{printable(self.sentence)}\n    {printable(at)}"
+
+
+def printable(text: str) -> str:
+    """The text without characters that could steer a terminal; what a stranger wrote may be in it."""
+    return "".join(c if c.isprintable() else "?" for c in text)
 
 
 class FileError(SightlineError):
@@ -45,6 +51,15 @@ class FileError(SightlineError):
     def __init__(self, problems: Iterable[Problem]):
         self.problems = sorted(problems, key=lambda p: (p.place.file, p.place.line, p.place.column))
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+@contextmanager
+def gathering(problems: list[Problem]) -> Iterator[None]:
+    """Keep the problems of a FileError raised inside and go on, so that all are told at once."""
+    try:
+        yield
+    except FileError as error:
+        problems += error.problems
 
 
 class UnreachableError(SightlineError):

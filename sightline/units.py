@@ -70,7 +70,7 @@ def parse(text: str, kind: Kind) -> Measure:
     said = text.strip()
     if said.casefold() == "unknown":
         raise Unknown
-    about = re.match(r"(?:about\s+|~\s*)", said)
+    about = re.match(r"(?:about\s+|~\s*)", said, re.IGNORECASE)
     if about:
         value = _single(said[about.end() :], kind, text)
         spread = abs(value) * ABOUT_SHARE
@@ -79,7 +79,7 @@ def parse(text: str, kind: Kind) -> Measure:
     if len(parts) == 2 and all(parts):
         low_text, high_text = parts
         if not re.search(r"[A-Za-z'\"′″’”°:]", low_text):
-            low_text += " " + re.sub(r"^[\s\d./]+", "", high_text)
+            low_text += " " + re.sub(r"^[\s\d./+\-−]+", "", high_text)
         low, high = _single(low_text, kind, text), _single(high_text, kind, text)
         if low > high:
             raise QuantityError(f"the range '{_short(text)}' runs from more to less; write the smaller first")
@@ -157,6 +157,7 @@ def _no_unit(kind: Kind, whole: str) -> QuantityError:
 def say_length(value_m: float, system: Literal["metric", "imperial"] = "metric") -> str:
     """A length as a maker reads it: `48 cm`, `3.20 m`, or `1 ft 6 7/8 in` to the nearest eighth."""
     if system == "metric":
+        value_m = 0.0 if abs(value_m) < 0.0005 else value_m
         if abs(value_m) >= 1.0:
             return f"{value_m:.2f} m"
         return f"{value_m * 100:.1f} cm" if abs(value_m) >= 0.1 else f"{value_m * 1000:.0f} mm"

@@ -8,8 +8,9 @@ from typing import Annotated
 import typer
 
 from sightline import __version__
-from sightline.cli import check, compare, form, map, new, schema, view
-from sightline.errors import SightlineError
+from sightline.cli import check, compare, form, new, schema, view
+from sightline.cli import map as map_
+from sightline.errors import SightlineError, printable
 
 app = typer.Typer(
     name="sightline",
@@ -21,7 +22,7 @@ app = typer.Typer(
 app.command("new")(new.new)
 app.command("form")(form.form)
 app.command("check")(check.check)
-app.command("map")(map.map)
+app.command("map")(map_.map)
 app.command("view")(view.view)
 app.command("compare")(compare.compare)
 app.command("schema")(schema.schema)
@@ -47,7 +48,8 @@ def main() -> None:
     try:
         app()
     except SightlineError as error:
-        sys.stderr.write(f"sightline: {error}\n")
+        lines = [printable(line) for line in str(error).splitlines()]
+        sys.stderr.write("sightline: " + "\n".join(lines) + "\n")
         sys.exit(1)
     except KeyboardInterrupt:
         sys.stderr.write("\nsightline: stopped.\n")

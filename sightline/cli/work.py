@@ -5,7 +5,7 @@ from __future__ import annotations
 from difflib import get_close_matches
 from pathlib import Path
 
-from sightline.errors import SightlineError
+from sightline.errors import Misfit, SightlineError
 from sightline.scene.reading import Written, read_scene
 from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds, check
@@ -18,7 +18,20 @@ def find(path: Path, root: Path | None, tick: Tick | None = None) -> tuple[Writt
     written = read_scene(path, root)
     noticing = written.model.noticing
     limits = Thresholds(noticing.spot_arcmin, noticing.line_arcsec, noticing.sway)
-    return written, check(stage(written), limits, tick)
+    try:
+        return written, check(stage(written), limits, tick)
+    except Misfit as misfit:
+        raise written.problem(_place(written.model, misfit.path), misfit.sentence) from misfit
+
+
+def _place(scene: Scene, path: tuple[str | int, ...]) -> tuple[str | int, ...]:
+    """The key path of an eye or secret that is told by its name; of a venue's eye, where the performer stands."""
+    if len(path) == 2 and path[0] in ("eyes", "secrets"):
+        names = [eye.id for eye in scene.eyes] if path[0] == "eyes" else [secret.name for secret in scene.secrets]
+        if path[1] in names:
+            return (path[0], names.index(str(path[1])), *(("at",) if path[0] == "eyes" else ()))
+        return ("blocking",) if path[0] == "eyes" else ()
+    return path
 
 
 def picture_kind(path: Path) -> str:

@@ -125,6 +125,25 @@ class Mesh:
         back = np.sort(edges[:, 1] * n + edges[:, 0])
         return bool(np.all(there[1:] != there[:-1]) and np.array_equal(there, back))
 
+    def shells(self) -> list[Mesh]:
+        """The parts that hang together by shared corners, in the order of their first face."""
+        from scipy.sparse import coo_matrix
+        from scipy.sparse.csgraph import connected_components
+
+        keys = self.vertex_keys(1e-9)[self.faces]
+        count = int(keys.max()) + 1 if len(keys) else 0
+        pairs = np.concatenate([keys[:, [0, 1]], keys[:, [1, 2]]])
+        graph = coo_matrix((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
+        _, label = connected_components(graph, directed=False)
+        of = label[keys[:, 0]]
+        _, first = np.unique(of, return_index=True)
+        return [Mesh(self.vertices, self.faces[of == of[i]]).compact() for i in np.sort(first)]
+
+    def compact(self) -> Mesh:
+        """The same faces without the vertices that none of them uses."""
+        used, faces = np.unique(self.faces, return_inverse=True)
+        return Mesh(self.vertices[used], faces.reshape(-1, 3).astype(np.int32))
+
     @cached_property
     def bounds(self) -> FloatArray:
         """Lowest and highest corner (2, 3)."""

@@ -29,12 +29,12 @@ MOST_EYES = standing.MOST_EYES
 class House:
     """What a venue comes to. `levels` in the order written; `notes` are assumptions that the plan must state."""
 
-    name: str
-    eyes: list[Eye]
-    scenery: list[Cover]
-    outlines: list[Outline]
-    notes: list[str]
-    levels: list[str]
+    name: str = ""
+    eyes: list[Eye] = field(default_factory=list)
+    scenery: list[Cover] = field(default_factory=list)
+    outlines: list[Outline] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    levels: list[str] = field(default_factory=list)
 
     @cached_property
     def positions_m(self) -> FloatArray:

@@ -28,11 +28,12 @@ KeyPath = tuple[Key, ...]
 
 @dataclass
 class Document:
-    """The tree of one file and where each part of it stands."""
+    """The tree of one file and where each part of it stands. `problems` are keys that the tree cannot hold."""
 
     file: str
     text: str
     tree: Any
+    problems: list[Problem] = field(default_factory=list)
     places: dict[KeyPath, Place] = field(default_factory=dict)
     key_places: dict[KeyPath, Place] = field(default_factory=dict)
 
@@ -69,7 +70,7 @@ def read_bytes(path: Path, most: int, what: str) -> bytes:
 
 
 def read_document(path: Path) -> Document:
-    """Read one YAML file. Raises FileError with all that is wrong in its YAML."""
+    """Read one YAML file. Raises FileError where it is no YAML, or not one that is read here."""
     name = str(path)
     raw = read_bytes(path, MOST_BYTES, "The file")
     try:
@@ -99,8 +100,6 @@ def read_text(text: str, name: str) -> Document:
         raise FileError([Problem("The file holds only comments; nothing is described.", Place(name))])
     reader = _Reader(Document(name, text, None))
     reader.document.tree = reader.value(root, ())
-    if reader.problems:
-        raise FileError(reader.problems)
     return reader.document
 
 
@@ -140,7 +139,6 @@ def _yaml_problem(error: yaml.YAMLError, name: str) -> Problem:
 class _Reader:
     def __init__(self, document: Document):
         self.document = document
-        self.problems: list[Problem] = []
         self.nodes = 0
 
     def value(self, node: Any, path: KeyPath) -> Any:
@@ -162,13 +160,13 @@ class _Reader:
         for key_node, value_node in node.value:
             place = self._place(key_node)
             if not isinstance(key_node, yaml.ScalarNode):
-                self.problems.append(Problem("A key must be plain words.", place, path_words(path)))
+                self.document.problems.append(Problem("A key must be plain words.", place, path_words(path)))
                 continue
             key = str(key_node.value)
             if key in out:
                 first = self.document.key_places[(*path, key)]
                 sentence = f"The key '{_clean(key)}' is written twice; the first is in line {first.line}."
-                self.problems.append(Problem(sentence, place, path_words((*path, key))))
+                self.document.problems.append(Problem(sentence, place, path_words((*path, key))))
                 continue
             self.document.key_places[(*path, key)] = place
             out[key] = self.value(value_node, (*path, key))

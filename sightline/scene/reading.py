@@ -93,7 +93,10 @@ def _check(model: type[Model], document: Document, folder: Path, root: Path | No
     try:
         checked = model.model_validate(document.tree)
     except ValidationError as error:
-        raise FileError([_problem(item, model, document) for item in error.errors()]) from None
+        found = [_problem(item, model, document) for item in error.errors()]
+        raise FileError([*document.problems, *found]) from None
+    if document.problems:
+        raise FileError(document.problems)
     return Written(checked, document, folder, root or folder, list(_soft(document.tree, ())))
 
 

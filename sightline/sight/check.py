@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from sightline.geometry.frame import FloatArray
+from sightline.geometry.solid_angle import disc_of
 from sightline.house.eyes import Eye
 from sightline.moment import Moment
 from sightline.sight import noticing
@@ -17,7 +18,6 @@ from sightline.sight.looking import Looked, Sighting, Tick, look
 from sightline.sight.prepared import PreparedSurface
 from sightline.sight.rays import BoolArray, IndexArray
 from sightline.sight.scenery import Scenery
-from sightline.sight.solid_angle import disc_of
 
 VerdictArray = NDArray[np.int8]
 VERDICTS = ("hidden", "faint", "seen")
@@ -83,7 +83,7 @@ class Finding:
 
 
 def check(moment: Moment, thresholds: Thresholds | None = None, tick: Tick | None = None) -> Finding:
-    """Judge every eye and secret of a moment. Raises SightlineError for eyes inside a body."""
+    """Judge every eye and secret of a moment. Raises Misfit for eyes inside a body or a secret too large."""
     limits = thresholds or Thresholds()
     looked = look(moment, limits.sway, tick)
     acuities = [

@@ -14,8 +14,8 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from sightline.geometry import solid_angle
 from sightline.geometry.frame import FloatArray
-from sightline.sight import solid_angle
 from sightline.sight.patches import Patches
 from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, threads
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from sightline.errors import SightlineError
+from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
 from sightline.moment import Moment, Secret
 from sightline.sight.leak import eye_slices, facing, on_all_cores, over_eyes, summed, unblocked
@@ -90,7 +90,7 @@ def head_positions(moment: Moment, sway: bool) -> FloatArray:
 
 
 def look(moment: Moment, sway: bool = True, tick: Tick | None = None) -> Looked:
-    """See every secret and must-see of the moment from every eye. Raises SightlineError for eyes inside a body."""
+    """See every secret and must-see of the moment from every eye. Raises Misfit for eyes inside a body, with the path ("eyes", ID)."""
     scenery = Scenery(moment)
     _refuse_buried_eyes(moment, scenery)
     places = head_positions(moment, sway)
@@ -226,6 +226,7 @@ def _refuse_buried_eyes(moment: Moment, scenery: Scenery) -> None:
             if len(buried):
                 names = ", ".join(moment.eyes[i].id for i in buried[:5])
                 more = f" and {len(buried) - 5} more" if len(buried) > 5 else ""
-                raise SightlineError(
-                    f"These eyes are inside '{cover.name}': {names}{more}. Move the performer or the eyes."
+                raise Misfit(
+                    ("eyes", moment.eyes[buried[0]].id),
+                    f"These eyes are inside '{cover.name}': {names}{more}. Move the performer or the eyes.",
                 )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sightline.errors import SightlineError
+from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
 from sightline.sight.rays import BoolArray, Solid
@@ -90,9 +90,10 @@ def cut(corners: FloatArray, spacing_m: float) -> FloatArray:
         middle = (p + q) / 2
         total += int(small.sum())
         if total + 2 * len(rest) > MOST_PATCHES:
-            raise SightlineError(
-                f"A secret would be cut into more than {MOST_PATCHES} patches at {spacing_m * 1000:.3g} mm; "
-                "say a coarser detail or make the secret smaller."
+            raise Misfit(
+                (),
+                f"This would be cut into more than {MOST_PATCHES} patches at {spacing_m * 1000:.3g} mm; "
+                "say a coarser detail or make it smaller.",
             )
         corners = np.concatenate([np.stack([p, middle, r], axis=1), np.stack([middle, q, r], axis=1)])
     return np.concatenate(done) if done else np.zeros((0, 3, 3))

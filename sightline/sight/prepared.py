@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
 from sightline.moment import Secret
@@ -65,7 +66,10 @@ class PreparedSurface:
     def __init__(self, secret: Secret, scenery: Scenery, pose: int):
         # Finer than the moment's detail where the secret itself is small.
         spacing = min(scenery.moment.detail_m, max(float(np.sqrt(secret.mesh.area_m2)) / 5.0, 1e-4))
-        cut = patches_of(secret.mesh, spacing, secret.two_sided)
+        try:
+            cut = patches_of(secret.mesh, spacing, secret.two_sided)
+        except Misfit as misfit:
+            raise Misfit(("secrets", secret.name), misfit.sentence) from misfit
         others = [c.mesh for c in scenery.covers(pose) if c.name != secret.name and _meets(c.mesh, secret.mesh)]
         self.patches: Patches = outside_solids(cut, [solid for mesh in others if (solid := scenery.solid(mesh))])
         self.count, self.buried, self.area_m2 = self.patches.count, self.patches.dropped, cut.area_m2

@@ -23,6 +23,7 @@ from sightline.scene.scene import Scene
 from sightline.scene.wear import CostumePart, RigPart, Shirt, Sleeve
 from sightline.staging.body import Body, Carried, Side, body_covers, body_of, face_of, hand_on
 from sightline.staging.hidden import HiddenPose, hidden_poses
+from sightline.staging.imported import sided
 from sightline.staging.pierced import pierced
 
 _NO_MESH = Mesh.of(np.zeros((0, 3)), np.zeros((0, 3)))
@@ -85,7 +86,7 @@ def act_of(written: Written[Scene]) -> Act:
     torso = next(c.mesh for c in parts if c.name in ("torso", "body"))
     for i, part in enumerate(scene.rig):
         with written.at("rig", i):
-            act.secrets.append(_rig_secret(written, part, body, carried, torso))
+            act.secrets.append(_rig_secret(written, part, body, carried, torso, act.notes))
     for i, piece in enumerate(scene.costume):
         with written.at("costume", i):
             cover = _costume(written, piece, body, carried, false_arms)
@@ -110,6 +111,12 @@ def _prop(written: Written[Scene], act: Act) -> Carried | None:
             assert prop.mesh is not None
             with written.at("prop", "mesh"):
                 mesh = written.mesh(prop.mesh)
+                if not mesh.closed:
+                    sentence = (
+                        f"'{prop.mesh.file}' is not watertight, so nobody can tell what is inside it. Close its holes, "
+                    )
+                    raise Misfit((), sentence + "describe a box, or give it as a cover instead.")
+                mesh, _ = sided(prop.name, mesh, act.notes)
             # An imported prop is taken about the middle of its bounds, like a box.
             low, high = mesh.bounds
             size = high - low
@@ -186,7 +193,9 @@ def _false_limbs(written: Written[Scene], act: Act, body: Body, carried: Carried
     return arms
 
 
-def _rig_secret(written: Written[Scene], part: RigPart, body: Body, carried: Carried | None, torso: Mesh) -> Secret:
+def _rig_secret(
+    written: Written[Scene], part: RigPart, body: Body, carried: Carried | None, torso: Mesh, notes: list[str]
+) -> Secret:
     sheet, shoes = body.sheet, body.skeleton.shoe_m
     waist = (sheet.hip_height_m + sheet.shoulder_height_m) / 2 + shoes
     if part.strap is not None:
@@ -201,7 +210,8 @@ def _rig_secret(written: Written[Scene], part: RigPart, body: Body, carried: Car
         mesh = written.mesh(part.mesh.file)
         if part.mesh.on == "prop" and carried is not None:
             mesh = mesh.placed(carried.placement)
-        return Secret(part.mesh.name, "rig", mesh, two_sided=not mesh.closed, contrast=part.mesh.contrast)
+        mesh, two_sided = sided(part.mesh.name, mesh, notes)
+        return Secret(part.mesh.name, "rig", mesh, two_sided=two_sided, contrast=part.mesh.contrast)
     if carried is None:
         raise Misfit((), "This is fixed to the prop; the scene has none.")
     if part.hook is not None:
@@ -299,7 +309,9 @@ def _poses(written: Written[Scene], act: Act, body: Body, carried: Carried | Non
         if carried is None:
             raise written.problem(("puppet",), "The puppet lives in the prop; the scene has none.")
         with written.at("puppet", "mesh"):
-            base = written.mesh(puppet.mesh) if puppet.mesh else puppet_mesh(puppet.form, puppet.height)
+            base = puppet_mesh(puppet.form, puppet.height)
+            if puppet.mesh:
+                base, _ = sided(puppet.name, written.mesh(puppet.mesh), [])
     if body.hidden is None:
         if puppet is None or base is None or carried is None:
             return [Pose("as placed")]

@@ -102,10 +102,13 @@ def _sheet(written: Written[Scene], performer: Performer) -> BodySheet:
             proportions=performer.proportions, measured=measured,
         )  # fmt: skip
     except ValueError as error:
-        key = str(error).split(":")[0]
-        said = next(((k,) for k in performer.measured if k.replace(" ", "_") == key), ())
-        path = ("performer", "measured", *said) if said else ("performer",)
-        raise written.problem(path, f"{_first_up(str(error))}.") from error
+        key, _, sentence = str(error).partition(": ")
+        said = next((k for k in performer.measured if k.replace(" ", "_") == key), None)
+        own = {"stature_m": "stature", "age_years": "age", "mass_kg": "mass"}.get(key)
+        if said is None and own is None:
+            raise written.problem(("performer",), f"{_first_up(str(error))}.") from error
+        path = ("performer", own) if said is None and own else ("performer", "measured", str(said))
+        raise written.problem(path, f"{_first_up(sentence)}.") from error
 
 
 def _at_work(written: Written[Scene], body: Body, side: Side, pose: Pose, carried: Carried, both: bool) -> Skeleton:

@@ -6,16 +6,19 @@ from difflib import get_close_matches
 
 import numpy as np
 
+from sightline.errors import FileError, Problem, gathering
 from sightline.geometry.frame import Placement, about_z
 from sightline.geometry.mesh import Cover, Mesh
+from sightline.house.build import House
 from sightline.house.eyes import Eye
 from sightline.moment import Moment, MustSee, PlanOutline, Pose, Secret
 from sightline.props.plain import shape_mesh
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.scene.shapes import SecretShape
-from sightline.staging.act import act_of
+from sightline.staging.act import Act, act_of
 from sightline.staging.audience import audience
+from sightline.staging.imported import sided
 
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; wind on cloth; light, shadow and reflections",
@@ -29,21 +32,29 @@ def stage(written: Written[Scene]) -> Moment:
     scene = written.model
     if scene.performer is None and not scene.secrets:
         raise written.problem((), "The scene has nothing secret: give a performer who hides an arm, or secrets.")
-    house = audience(written)
-    if not house.eyes:
-        raise written.problem((), "Nobody is watching: the scene has no eyes. Give a venue or eyes.")
-    facing = _facing(written, house.eyes)
-    mark = scene.blocking.mark
-    act = act_of(written).placed(Placement(about_z(facing), np.array([*mark, 0.0])))
+    problems: list[Problem] = []
+    house, act = House(), Act()
+    with gathering(problems):
+        house = audience(written)
+        if not house.eyes:
+            raise written.problem((), "Nobody is watching: the scene has no eyes. Give a venue or eyes.")
+    facing, mark = 0.0, scene.blocking.mark
+    with gathering(problems):
+        facing = _facing(written, house.eyes)
+        act = act_of(written).placed(Placement(about_z(facing), np.array([*mark, 0.0])))
     notes = act.notes
     for i, cover in enumerate(scene.covers):
-        with written.at("covers", i, *([cover.shape_key] if cover.shape_key else [])):
+        with gathering(problems), written.at("covers", i, *([cover.shape_key] if cover.shape_key else [])):
             act.covers.append(Cover(cover.name, shape_mesh(cover, written.mesh)))
     for i, shape in enumerate(scene.must_see):
-        with written.at("must see", i, *([shape.shape_key] if shape.shape_key else [])):
-            act.must_see.append(MustSee(shape.name, shape_mesh(shape, written.mesh)))
+        with gathering(problems), written.at("must see", i, *([shape.shape_key] if shape.shape_key else [])):
+            act.must_see.append(MustSee(shape.name, sided(shape.name, shape_mesh(shape, written.mesh), [])[0]))
     act.covers += house.scenery
-    act.secrets += [_plain_secret(written, i, shape, act.covers, notes) for i, shape in enumerate(scene.secrets)]
+    for i, secret in enumerate(scene.secrets):
+        with gathering(problems):
+            act.secrets.append(_plain_secret(written, i, secret, act.covers, notes))
+    if problems:
+        raise FileError(problems)
     still = Pose("still", tuple(act.covers), tuple(act.secrets), tuple(act.must_see))
     names = [c.name for c in act.covers] + [s.name for s in (*act.secrets, *act.poses[0].secrets)]
     _refuse_twins(written, names)
@@ -117,17 +128,6 @@ def _plain_secret(written: Written[Scene], i: int, shape: SecretShape, covers: l
     if shape.mesh is not None and not two_sided:
         mesh, two_sided = sided(shape.name, mesh, notes)
     return Secret(shape.name, shape.kind, mesh, two_sided=two_sided, contrast=shape.contrast, width_m=shape.width)
-
-
-def sided(name: str, mesh: Mesh, notes: list[str]) -> tuple[Mesh, bool]:
-    """An imported mesh and whether it must count from both sides; what had to be assumed goes to `notes`."""
-    if not mesh.closed:
-        notes.append(f"'{name}' is not watertight and consistently wound, so it counts as seen from both sides.")
-        return mesh, True
-    if mesh.volume_m3 < 0:
-        notes.append(f"Warning: '{name}' was inside out and has been turned.")
-        return mesh.flipped(), False
-    return mesh, False
 
 
 def _refuse_twins(written: Written[Scene], names: list[str]) -> None:

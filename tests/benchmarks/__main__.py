@@ -106,7 +106,9 @@ def example() -> None:
     plain = best(lambda: command("-m", "sightline", "check", str(short), "--json"), 5)
     whole = best(lambda: command("-m", "sightline", "check", str(STAGE), "--json"), 2)
     allowed = 2 * imports + 0.5
-    print(f"check of 420 seats: imports {imports:.2f} s; without sway and family {plain:.2f} s (at most {allowed:.2f} s)")
+    print(
+        f"check of 420 seats: imports {imports:.2f} s; without sway and family {plain:.2f} s (at most {allowed:.2f} s)"
+    )
     print(f"  with sway and the pose family {whole:.2f} s (under 10 s)")
 
 

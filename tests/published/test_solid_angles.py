@@ -11,7 +11,7 @@ import math
 import numpy as np
 import pytest
 
-from sightline.sight.solid_angle import disc_of, triangle
+from sightline.geometry.solid_angle import disc_of, triangle
 from tests.conftest import leak_of_scene
 
 CASES = [

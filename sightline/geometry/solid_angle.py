@@ -5,13 +5,24 @@ from __future__ import annotations
 import numpy as np
 
 from sightline.geometry.frame import FloatArray
+from sightline.geometry.mesh import Mesh
 
 # Beyond this ratio of distance to patch radius, area times cosine over distance squared is within 0.1 %.
 FAR = 20.0
 
 
 def triangle(eyes: FloatArray, corners: FloatArray) -> FloatArray:
-    """Unsigned solid angle (n,) sr of each triangle (n, 3, 3) from its eye (n, 3).
+    """Unsigned solid angle (n,) sr of each triangle (n, 3, 3) from its eye (n, 3)."""
+    return np.abs(signed(eyes, corners))
+
+
+def winding(point: FloatArray, mesh: Mesh) -> float:
+    """How often a closed mesh goes round a point (3,): 0 outside, 1 inside, -1 inside one that is inside out."""
+    return float(signed(np.broadcast_to(point, (len(mesh.faces), 3)), mesh.corners).sum() / (4.0 * np.pi))
+
+
+def signed(eyes: FloatArray, corners: FloatArray) -> FloatArray:
+    """Solid angle (n,) sr of each triangle (n, 3, 3) from its eye (n, 3), positive where the eye is behind it.
 
     Van Oosterom & Strackee 1983, IEEE Trans. Biomed. Eng. 30(2):125, in the atan2 form.
     """
@@ -24,7 +35,7 @@ def triangle(eyes: FloatArray, corners: FloatArray) -> FloatArray:
         + np.einsum("ij,ij->i", b, c) * la
         + np.einsum("ij,ij->i", c, a) * lb
     )
-    return np.abs(2.0 * np.arctan2(triple, below))
+    return np.asarray(2.0 * np.arctan2(triple, below))
 
 
 def disc_of(solid_angle_sr: FloatArray) -> FloatArray:

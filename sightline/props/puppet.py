@@ -24,7 +24,7 @@ def _bird(height_m: float) -> Mesh:
         size: tuple[float, float, float], at: tuple[float, float, float], nod_deg: float = 0.0, roll_deg: float = 0.0
     ) -> Manifold:
         half = np.array(size) / 2
-        return Manifold.sphere(1.0, 40).scale(half.tolist()).rotate([nod_deg, roll_deg, 0]).translate(list(at))
+        return Manifold.sphere(1.0, 28).scale(half.tolist()).rotate([nod_deg, roll_deg, 0]).translate(list(at))
 
     parts = [
         egg((0.62, 0.52, 0.74), (0, 0, 0.35), -6),

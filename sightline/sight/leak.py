@@ -74,15 +74,19 @@ def any_facing(patches: Patches, eyes: FloatArray) -> BoolArray:
     return out
 
 
-def origins(patches: Patches, pairs: Pairs, points: FloatArray | None = None) -> FloatArray:
-    """Where the rays of the pairs start (n, 3): the patch's centre, or given points, lifted towards the eye's side."""
-    if points is None and pairs.side is None:
-        lifted: FloatArray = (patches.centres + patches.normals * LIFT_M)[pairs.columns]
-        return lifted
-    normals = patches.normals[pairs.columns] * LIFT_M
-    if pairs.side is not None:
-        normals = normals * pairs.side[:, None]
-    return (patches.centres[pairs.columns] if points is None else points) + normals
+def origins(patches: Patches, pairs: Pairs) -> FloatArray:
+    """Where the rays of the pairs start (n, 3): the patch's centre lifted towards the eye's side."""
+    starts, which = _lifted(patches, pairs)
+    return starts[which]
+
+
+def _lifted(patches: Patches, pairs: Pairs) -> tuple[FloatArray, IndexArray]:
+    """All centres lifted off their front, and for two-sided patches off their back too, and which each pair takes."""
+    lift = patches.normals * LIFT_M
+    if pairs.side is None:
+        return patches.centres + lift, pairs.columns
+    starts = np.concatenate([patches.centres + lift, patches.centres - lift])
+    return starts, pairs.columns + patches.count * (pairs.side < 0)
 
 
 def unblocked(patches: Patches, pairs: Pairs, groups: Sequence[Blockers], eyes: FloatArray) -> Pairs:
@@ -90,7 +94,8 @@ def unblocked(patches: Patches, pairs: Pairs, groups: Sequence[Blockers], eyes: 
     for group in groups:
         if not len(pairs.rows):
             break
-        pairs = pairs.only(~group.blocked_here(origins(patches, pairs), eyes[pairs.rows]))
+        starts, which = _lifted(patches, pairs)
+        pairs = pairs.only(~group.blocked_pairs(starts, which, eyes, pairs.rows))
     return pairs
 
 
@@ -212,7 +217,9 @@ def _split_gain(
         for group in groups:
             free = np.flatnonzero(~blocked)
             part = finer.only(~blocked)
-            blocked[free] = group.blocked_here(origins(patches, part, points[free]), eyes[part.rows])
+            up = patches.normals[part.columns] * LIFT_M
+            starts = points[free] + (up if part.side is None else up * part.side[:, None])
+            blocked[free] = group.blocked_here(starts, eyes[part.rows])
         share = (~blocked).reshape(-1, 16).mean(axis=1)
         gain += np.bincount(here.rows, share * pair_solid_angles(patches, eyes, here), len(eyes))
     return gain

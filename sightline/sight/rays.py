@@ -72,11 +72,19 @@ class Blockers:
     def _rays(self, starts: FloatArray, ends: FloatArray) -> tuple[Any, Any, Any]:
         if starts.shape != ends.shape or starts.ndim != 2 or starts.shape[1] != 3:
             raise ValueError("rays need starts and ends of one shape (n, 3)")
-        origins = (starts - self.centre_m).astype(np.float32)
-        steps = (ends - starts).astype(np.float32)
+        every = np.arange(len(starts))
+        return self._gathered(starts, every, ends, every)
+
+    def _gathered(
+        self, starts: FloatArray, of_start: IndexArray, ends: FloatArray, of_end: IndexArray
+    ) -> tuple[Any, Any, Any]:
+        """Origins, steps and reach (n,) in single precision, about the centre, of the rays between chosen points."""
+        origins = (starts - self.centre_m).astype(np.float32).take(of_start, axis=0)
+        steps = (ends - self.centre_m).astype(np.float32).take(of_end, axis=0)
+        steps -= origins
         lengths = np.sqrt(np.einsum("ij,ij->i", steps, steps))
         # One sum tells of every NaN and infinity there may be.
-        if not (np.isfinite(origins.sum() + lengths.sum()) and lengths.min() > 0):
+        if not (np.isfinite(lengths.sum()) and lengths.min() > 0):
             raise ValueError("a ray has no direction or is not finite")
         # Distances are shares of the step; the ray stops just short of the eye.
         reach = np.maximum(np.float32(1.0) - np.float32(self.short_m) / lengths, np.float32(0.0))
@@ -84,9 +92,16 @@ class Blockers:
 
     def blocked_here(self, starts: FloatArray, ends: FloatArray) -> BoolArray:
         """`blocked` on the calling thread, for work that is spread over cores already."""
-        if self._scene is None or not len(starts):
-            return np.zeros(len(starts), dtype=bool)
-        origins, steps, reach = self._rays(starts, ends)
+        every = np.arange(len(starts))
+        return self.blocked_pairs(starts, every, ends, every)
+
+    def blocked_pairs(
+        self, starts: FloatArray, of_start: IndexArray, ends: FloatArray, of_end: IndexArray
+    ) -> BoolArray:
+        """Whether anything stands between `starts[of_start]` and `ends[of_end]` (n,), on the calling thread."""
+        if self._scene is None or not len(of_start):
+            return np.zeros(len(of_start), dtype=bool)
+        origins, steps, reach = self._gathered(starts, of_start, ends, of_end)
         return np.asarray(self._scene.run(origins, steps, reach, query="OCCLUDED") != -1)
 
     def blocked(self, starts: FloatArray, ends: FloatArray) -> BoolArray:

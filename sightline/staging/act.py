@@ -22,7 +22,7 @@ from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.scene.wear import CostumePart, RigPart, Shirt, Sleeve
 from sightline.staging.body import Body, Carried, Side, body_covers, body_of, face_of, hand_on
-from sightline.staging.hidden import HiddenPose, hidden_poses
+from sightline.staging.hidden import hidden_poses
 from sightline.staging.imported import sided
 from sightline.staging.pierced import pierced
 
@@ -41,16 +41,22 @@ class Act:
     notes: list[str] = field(default_factory=list)
 
     def placed(self, on: Placement) -> Act:
-        """The same on the mark, in the frame of the stage."""
+        """The same on the mark, in the frame of the stage. What was one mesh stays one mesh."""
+        done: dict[int, Mesh] = {}
+
+        def placed(mesh: Mesh) -> Mesh:
+            if id(mesh) not in done:
+                done[id(mesh)] = mesh.placed(on)
+            return done[id(mesh)]
 
         def cover(c: Cover) -> Cover:
-            return Cover(c.name, c.mesh.placed(on))
+            return Cover(c.name, placed(c.mesh))
 
         def secret(s: Secret) -> Secret:
-            return replace(s, mesh=s.mesh.placed(on), path=None if s.path is None else on.points(s.path))
+            return replace(s, mesh=placed(s.mesh), path=None if s.path is None else on.points(s.path))
 
         def must(m: MustSee) -> MustSee:
-            return replace(m, mesh=m.mesh.placed(on))
+            return replace(m, mesh=placed(m.mesh))
 
         poses = [
             Pose(p.name, tuple(map(cover, p.covers)), tuple(map(secret, p.secrets)), tuple(map(must, p.must_see)))
@@ -339,12 +345,9 @@ def _poses(written: Written[Scene], act: Act, body: Body, carried: Carried | Non
         f"times {len({p.name.split(',')[0] for p in found})} puppet moves; between them nothing is looked at."
         + (f" Out of reach, so left out: {', '.join(left_out)}." if left_out else "")
     )
-    return [_pose(p, name, puppet.name, base, moves) for p in found]
-
-
-def _pose(pose: HiddenPose, arm: str, puppet: str, base: Mesh, moves: bool) -> Pose:
-    return Pose(
-        pose.name,
-        secrets=(Secret(arm, "limb", pose.arm, moves=moves),),
-        must_see=(MustSee(puppet, base.placed(pose.grip)),),
-    )
+    # The puppet is in one place per move, however the elbow is: one mesh, so that work on it is done once.
+    puppets = {pose.move: MustSee(puppet.name, base.placed(pose.grip)) for pose in found}
+    return [
+        Pose(pose.name, secrets=(Secret(name, "limb", pose.arm, moves=moves),), must_see=(puppets[pose.move],))
+        for pose in found
+    ]

@@ -28,6 +28,7 @@ class HiddenPose:
     """One arm and where it puts the puppet: meshes in the performer's frame, the grip's placement there."""
 
     name: str
+    move: str
     arm: Mesh
     grip: Placement
 
@@ -109,7 +110,7 @@ def _move_poses(
         )  # fmt: skip
         said = name if len(chosen) == 1 else f"{name}, elbow {np.degrees(swivels[i]):+.0f} deg"
         frame = Placement(carried.placement.rotation @ turned, grip_at)
-        out.append(HiddenPose(said, mesh, frame))
+        out.append(HiddenPose(said, name, mesh, frame))
     return out
 
 

@@ -53,7 +53,7 @@ class Clusters:
 
 
 def flat_faces(mesh: Mesh) -> list[FloatArray]:
-    """The large convex flat faces of a mesh without holes, each as its corners (k, 3) in order."""
+    """The large convex flat faces of a mesh, each as its corners (k, 3) in order; round holes in strips."""
     normals = mesh.area_normals / np.maximum(mesh.areas, 1e-300)[:, None]
     large = np.flatnonzero(mesh.areas >= LEAST_AREA_M2 / 8)
     if not len(large):
@@ -62,35 +62,60 @@ def flat_faces(mesh: Mesh) -> list[FloatArray]:
     planes = np.column_stack([np.round(normals[large], 5), np.round(offsets, 5)])
     _, group = np.unique(planes, axis=0, return_inverse=True)
     keys = mesh.vertex_keys(1e-7)[mesh.faces]
-    out = []
+    out: list[FloatArray] = []
     for g in range(int(group.max()) + 1):
-        faces = large[group.reshape(-1) == g]
-        if mesh.areas[faces].sum() < LEAST_AREA_M2:
-            continue
+        face = large[int(np.flatnonzero(group.reshape(-1) == g)[0])]
         # All triangles of the plane, small ones too, or a hole's rim would be taken for an edge.
-        level = np.abs(normals @ normals[faces[0]] - 1) < 1e-7
-        level &= np.abs(mesh.corners[:, 0] @ normals[faces[0]] - mesh.corners[faces[0], 0] @ normals[faces[0]]) < 1e-6
-        loop = _loop(keys[level])
-        if loop is not None:
-            where = {int(k): p for k, p in zip(keys[level].ravel(), mesh.corners[level].reshape(-1, 3), strict=True)}
-            corners = np.array([where[k] for k in loop])
-            if _convex(corners, normals[faces[0]]):
-                out.append(corners)
+        level = np.abs(normals @ normals[face] - 1) < 1e-7
+        level &= np.abs(mesh.corners[:, 0] @ normals[face] - mesh.corners[face, 0] @ normals[face]) < 1e-6
+        if mesh.areas[level].sum() < LEAST_AREA_M2:
+            continue
+        where = {int(k): p for k, p in zip(keys[level].ravel(), mesh.corners[level].reshape(-1, 3), strict=True)}
+        loops = [np.array([where[k] for k in loop]) for loop in _loops(keys[level])]
+        outlines = [loop for loop in loops if _twice_area(loop) @ normals[face] > 0]
+        if len(outlines) == 1 and _convex(outlines[0], normals[face]):
+            holes = [loop for loop in loops if loop is not outlines[0]]
+            out += _strips(outlines[0], np.concatenate(holes)) if holes else outlines
     return out
 
 
-def _loop(faces: NDArray[np.intp]) -> list[int] | None:
-    """The one closed outline of a patch of triangles, as vertex keys; None when there is not exactly one."""
+def _loops(faces: NDArray[np.intp]) -> list[list[int]]:
+    """The closed outlines of a patch of triangles, as vertex keys; none where the patch touches itself in a point."""
     edges = {(int(f[k]), int(f[(k + 1) % 3])) for f in faces for k in range(3)}
-    rim = {a: b for a, b in edges if (b, a) not in edges}
-    if len(rim) != sum((b, a) not in edges for a, b in edges) or not rim:
-        return None
-    start = next(iter(rim))
-    loop, at = [start], rim[start]
-    while at != start and at in rim and len(loop) <= len(rim):
-        loop.append(at)
-        at = rim[at]
-    return loop if at == start and len(loop) == len(rim) else None
+    rim = [(a, b) for a, b in edges if (b, a) not in edges]
+    step = dict(rim)
+    if len(step) != len(rim) or set(step) != set(step.values()):
+        return []
+    loops = []
+    while step:
+        start, at = step.popitem()
+        loop = [start]
+        while at != start:
+            loop.append(at)
+            at = step.pop(at)
+        loops.append(loop)
+    return loops
+
+
+def _strips(outline: FloatArray, holes: FloatArray) -> list[FloatArray]:
+    """A rectangle with holes as the rectangles round the box of all its holes; nothing for another outline."""
+    step = np.roll(outline, -1, axis=0) - outline
+    # Corners on straight edges are left out: what remains must be a rectangle.
+    turns = np.linalg.norm(np.cross(np.roll(step, 1, axis=0), step), axis=1) > 1e-9
+    corners = outline[turns]
+    if len(corners) != 4 or np.linalg.norm(corners[0] + corners[2] - corners[1] - corners[3]) > 1e-6:
+        return []
+    u, v = corners[1] - corners[0], corners[3] - corners[0]
+    if abs(u @ v) > 1e-9:
+        return []
+    a = (holes - corners[0]) @ u / (u @ u)
+    b = (holes - corners[0]) @ v / (v @ v)
+    boxes = [(0, 1, 0, b.min()), (0, 1, b.max(), 1), (0, a.min(), b.min(), b.max()), (a.max(), 1, b.min(), b.max())]
+    return [
+        np.array([corners[0] + x * u + y * v for x, y in ((p, r), (q, r), (q, s), (p, s))])
+        for p, q, r, s in boxes
+        if (q - p) * (s - r) * np.linalg.norm(u) * np.linalg.norm(v) >= LEAST_AREA_M2 / 4
+    ]
 
 
 def _convex(corners: FloatArray, normal: FloatArray) -> bool:

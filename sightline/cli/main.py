@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from typing import Annotated
@@ -49,6 +50,8 @@ def options(
 
 def main() -> None:
     """Run the program. Exit codes: 0 done, 1 an error of the user's to mend, 2 wrong usage, 3 a requirement failed."""
+    # One command makes much and drops little: the collector would walk over it again and again.
+    gc.set_threshold(100_000, 50, 50)
     try:
         app()
     except SightlineError as error:

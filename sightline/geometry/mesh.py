@@ -51,33 +51,51 @@ class Mesh:
     @staticmethod
     def from_manifold(solid: Manifold) -> Mesh:
         out = solid.to_mesh64()
-        return Mesh.of(np.asarray(out.vert_properties)[:, :3], out.tri_verts)
+        mesh = Mesh.of(np.asarray(out.vert_properties)[:, :3], out.tri_verts)
+        # What came from a solid is one, and need not be asked again.
+        mesh.__dict__.update(_solid=solid, closed=bool(len(mesh.faces)))
+        return mesh
 
     def manifold(self) -> Manifold:
         """The solid for boolean work; ValueError when the mesh does not enclose one."""
         from manifold3d import Error, Manifold, Mesh64
 
-        merged = self.merged()
-        solid = Manifold(Mesh64(merged.vertices, merged.faces.astype(np.uint64)))
-        if solid.status() != Error.NoError or solid.is_empty():
-            raise ValueError("the mesh does not enclose a solid")
-        return solid
+        if "_solid" in self.__dict__:
+            known: Manifold = self.__dict__["_solid"]
+            return known
+        for mesh in (self, self.merged()):
+            # Copies: what came from a solid before may be read-only, which it does not take back.
+            solid = Manifold(
+                Mesh64(np.array(mesh.vertices, order="C"), np.array(mesh.faces, dtype=np.uint64, order="C"))
+            )
+            if solid.status() == Error.NoError and not solid.is_empty():
+                return solid
+        raise ValueError("the mesh does not enclose a solid")
 
     def merged(self, within_m: float = 1e-9) -> Mesh:
         """The same surface with vertices that stand in one place made one."""
-        keys = np.round(self.vertices / within_m).astype(np.int64)
-        _, first, inverse = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-        faces = inverse.reshape(-1)[self.faces]
+        keys = self.vertex_keys(within_m)
+        faces = keys[self.faces]
         whole = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
-        return Mesh(self.vertices[first], faces[whole].astype(np.int32))
+        vertices = np.empty((int(keys.max()) + 1 if len(keys) else 0, 3))
+        vertices[keys] = self.vertices
+        return Mesh(vertices, faces[whole].astype(np.int32))
 
     def vertex_keys(self, within_m: float) -> NDArray[np.intp]:
         """A number for each vertex (n,), the same for those that stand in one place."""
-        grid = np.round(self.vertices / within_m).astype(np.int64)
-        return np.unique(grid, axis=0, return_inverse=True)[1].reshape(-1)
+        grid = np.round(self.vertices / within_m)
+        order = np.lexsort(grid.T)
+        new = np.any(np.diff(grid[order], axis=0) != 0, axis=1)
+        keys = np.zeros(len(grid), dtype=np.intp)
+        keys[order[1:]] = np.cumsum(new)
+        return keys
 
     def placed(self, placement: Placement) -> Mesh:
-        return Mesh(placement.points(self.vertices), self.faces)
+        """The same mesh elsewhere; what is known of its faces stays known."""
+        out = Mesh(placement.points(self.vertices), self.faces)
+        if "closed" in self.__dict__:
+            out.__dict__["closed"] = self.closed
+        return out
 
     def flipped(self) -> Mesh:
         return Mesh(self.vertices, np.ascontiguousarray(self.faces[:, ::-1]))
@@ -114,16 +132,8 @@ class Mesh:
     @cached_property
     def closed(self) -> bool:
         """Watertight and consistently wound: every edge is run through once each way."""
-        merged = self.merged()
-        if not len(merged.faces):
-            return False
-        edges = np.concatenate([merged.faces[:, [0, 1]], merged.faces[:, [1, 2]], merged.faces[:, [2, 0]]]).astype(
-            np.int64
-        )
-        n = np.int64(len(merged.vertices))
-        there = np.sort(edges[:, 0] * n + edges[:, 1])
-        back = np.sort(edges[:, 1] * n + edges[:, 0])
-        return bool(np.all(there[1:] != there[:-1]) and np.array_equal(there, back))
+        # Most meshes are made with their corners shared; the others are merged first.
+        return _closed(self.faces, len(self.vertices)) or _closed((m := self.merged()).faces, len(m.vertices))
 
     def shells(self) -> list[Mesh]:
         """The parts that hang together by shared corners, in the order of their first face."""
@@ -148,6 +158,15 @@ class Mesh:
     def bounds(self) -> FloatArray:
         """Lowest and highest corner (2, 3)."""
         return np.array([self.vertices.min(axis=0), self.vertices.max(axis=0)])
+
+
+def _closed(faces: FaceArray, vertices: int) -> bool:
+    if not len(faces):
+        return False
+    edges = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]]).astype(np.int64)
+    there = np.sort(edges[:, 0] * vertices + edges[:, 1])
+    back = np.sort(edges[:, 1] * vertices + edges[:, 0])
+    return bool(np.all(there[1:] != there[:-1]) and np.array_equal(there, back))
 
 
 @dataclass(frozen=True)

@@ -123,7 +123,7 @@ def _verdict(sighting: Sighting, size: FloatArray, i: int, eye: noticing.Acuity)
     return 2 if noticing.spot_noticed(float(size[i]), secret.contrast, eye) else 1
 
 
-COVER_SAMPLE = 60_000
+COVER_SAMPLE = 30_000
 
 
 def _covered_by(sighting: Sighting, scenery: Scenery) -> dict[str, float]:

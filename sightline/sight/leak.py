@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
 from sightline.geometry import solid_angle
 from sightline.geometry.frame import FloatArray
@@ -148,14 +147,13 @@ def leak_of(
     patch's centre is known to be blocked; their parts are still looked at.
     """
     out = Leak(np.zeros(len(eyes)), np.zeros(len(eyes)))
-    beside = _beside(patches) if split and patches.count else None
 
     def work(part: slice) -> None:
         some = eyes[part]
         seen = unblocked(patches, facing(patches, some, None if ruled_out is None else ruled_out[part]), groups, some)
         omega, area = summed(patches, some, seen)
-        if beside is not None and len(seen.rows):
-            omega = omega + _split_gain(patches, groups, some, facing(patches, some), seen, beside)
+        if split and len(seen.rows):
+            omega = omega + _split_gain(patches, groups, some, facing(patches, some), seen)
         out.solid_angle_sr[part], out.area_m2[part] = omega, area
 
     over_eyes(len(eyes), patches.count, work)
@@ -183,25 +181,16 @@ def on_all_cores(items: Sequence[Any], work: Callable[[Any], Result]) -> list[Re
         return list(pool.map(work, items))
 
 
-def _beside(patches: Patches) -> NDArray[np.intp]:
-    """Pairs (n, 2) of patches that lie beside each other."""
-    from scipy.spatial import cKDTree
-
-    reach = 3.0 * float(np.median(patches.radius_m))
-    return np.asarray(cKDTree(patches.centres).query_pairs(reach, output_type="ndarray"), dtype=np.intp)
-
-
 def _split_gain(
-    patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, front: Pairs, seen: Pairs, beside: IndexArray
+    patches: Patches, groups: Sequence[Blockers], eyes: FloatArray, front: Pairs, seen: Pairs
 ) -> FloatArray:
-    """Solid angle (e,) added by the visible sixteenths of hidden patches beside visible ones."""
+    """Solid angle (e,) added by the visible sixteenths of hidden patches that share a corner with a visible one."""
     shown = np.zeros((len(eyes), patches.count), dtype=bool)
     shown[seen.rows, seen.columns] = True
-    near = np.zeros_like(shown)
-    a, b = beside[:, 0], beside[:, 1]
-    for row in np.flatnonzero(shown.any(axis=1)):
-        near[row, a[shown[row, b]]] = True
-        near[row, b[shown[row, a]]] = True
+    keys = patches.corner_keys
+    touched = np.zeros((len(eyes), int(keys.max()) + 1), dtype=bool)
+    touched[seen.rows[:, None], keys[seen.columns]] = True
+    near = touched[:, keys[:, 0]] | touched[:, keys[:, 1]] | touched[:, keys[:, 2]]
     todo = front.only((near & ~shown)[front.rows, front.columns])
     parts = patches.split()
     gain = np.zeros(len(eyes))

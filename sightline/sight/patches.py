@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
-from sightline.sight.rays import BoolArray, Solid
+from sightline.sight.rays import BoolArray, IndexArray, Solid
 
 MOST_PATCHES = 400_000
 
@@ -48,6 +49,12 @@ class Patches:
     @property
     def area_m2(self) -> float:
         return float(self.areas.sum())
+
+    @cached_property
+    def corner_keys(self) -> IndexArray:
+        """A number for each corner (p, 3), the same for patches that meet there."""
+        flat = Mesh(self.corners.reshape(-1, 3), np.zeros((0, 3), dtype=np.int32))
+        return flat.vertex_keys(1e-7).reshape(-1, 3)
 
     def only(self, keep: BoolArray) -> Patches:
         return Patches(self.corners[keep], self.two_sided, self.dropped + int((~keep).sum()))

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from textwrap import dedent
 from typing import Any
+
+# As the program sets it for itself, before numpy is there.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import pytest
 

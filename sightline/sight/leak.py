@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from sightline.geometry import solid_angle
-from sightline.geometry.frame import FloatArray
+from sightline.geometry.frame import FloatArray, dots
 from sightline.sight.patches import Patches
 from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, threads
 
@@ -50,7 +50,7 @@ def facing(patches: Patches, eyes: FloatArray, ruled_out: BoolArray | None = Non
     Pairs `ruled_out` (e, p) are left away: they are known to be blocked.
     """
     some = np.arange(patches.count) if ruled_out is None else np.flatnonzero(~ruled_out.all(axis=0))
-    heights = eyes @ patches.normals[some].T
+    heights = dots(eyes, patches.normals[some])
     heights -= np.einsum("ij,ij->i", patches.centres[some], patches.normals[some])
     towards = heights != 0.0 if patches.two_sided else heights > 0.0
     if ruled_out is not None:
@@ -66,7 +66,7 @@ def any_facing(patches: Patches, eyes: FloatArray) -> BoolArray:
     out = np.zeros(len(eyes), dtype=bool)
 
     def work(part: slice) -> None:
-        heights = eyes[part] @ patches.normals.T - np.einsum("ij,ij->i", patches.centres, patches.normals)
+        heights = dots(eyes[part], patches.normals) - np.einsum("ij,ij->i", patches.centres, patches.normals)
         out[part] = (heights > 0.0).any(axis=1)
 
     over_eyes(len(eyes), patches.count, work)

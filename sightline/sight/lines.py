@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sightline.geometry.frame import FloatArray
+from sightline.geometry.frame import FloatArray, dots
 from sightline.geometry.mesh import Mesh
 from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
 
@@ -198,7 +198,7 @@ def line_facing(line: Line, eyes: FloatArray) -> BoolArray:
     """Which samples (e, n) turn towards which eye; all of a two-sided line's do."""
     if line.two_sided:
         return np.ones((len(eyes), len(line.points)), dtype=bool)
-    heights = eyes @ line.normals.T - np.einsum("ij,ij->i", line.points, line.normals)
+    heights = dots(eyes, line.normals) - np.einsum("ij,ij->i", line.points, line.normals)
     return np.asarray(heights > 0)
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from sightline.geometry.frame import FloatArray
+from sightline.geometry.frame import FloatArray, dots
 from sightline.geometry.mesh import Mesh
 from sightline.sight.rays import BoolArray, IndexArray
 
@@ -160,8 +160,8 @@ def _hides(face: FloatArray, points: FloatArray, eyes: Clusters) -> BoolArray:
         side /= np.maximum(size, 1e-12)[:, None]
         # Inward is the side of the face's middle.
         side *= np.sign(np.einsum("ij,ij->i", face.mean(axis=0) - points, side))[:, None]
-        inward = eyes.middle @ side.T - np.einsum("ij,ij->i", points, side)
-        out &= (inward > eyes.half @ np.abs(side).T + MARGIN_M) & (size > 1e-9)
+        inward = dots(eyes.middle, side) - np.einsum("ij,ij->i", points, side)
+        out &= (inward > dots(eyes.half, np.abs(side)) + MARGIN_M) & (size > 1e-9)
     return out
 
 

@@ -19,7 +19,7 @@ from typing import Any
 # As the program itself sets it, before numpy is there.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
-import numpy as np  # noqa: E402
+import numpy as np
 
 REPOSITORY = Path(__file__).parents[2]
 STAGE = REPOSITORY / "examples" / "courier-stage.yaml"

@@ -25,7 +25,7 @@ secrets: [{name: board, rectangle: {width: 40 cm, height: 40 cm}}]
 must see: [{name: lamp, sphere: {radius: 10 cm}, at: [1 m, -1.2 m, 0 m]}]
 eyes:
   - {id: front, at: [0 m, -6 m, 0 m], kind: seated}
-  - {id: side, at: [5 m, -4 m, 0 m], kind: seated}
+  - {id: side, at: [1.2 m, -4 m, 0 m], kind: seated}
 """
 
 

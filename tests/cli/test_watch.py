@@ -16,21 +16,28 @@ from tests.cli.test_commands import SMALL
 
 @pytest.mark.skipif(os.name == "nt", reason="Ctrl-C is sent as a signal")
 def test_watch_says_what_changed(tmp_path: Path) -> None:
-    scene = tmp_path / "small.yaml"
+    scene, told, said = tmp_path / "small.yaml", tmp_path / "err", tmp_path / "out"
     scene.write_text(SMALL, encoding="utf-8")
     words = [sys.executable, "-m", "sightline", "check", str(scene), "--watch"]
-    with (
-        (tmp_path / "out").open("w") as out,
-        subprocess.Popen(words, stdout=out, stderr=subprocess.PIPE, text=True) as run,
-    ):
-        assert run.stderr is not None
-        assert "Watching" in run.stderr.readline()
-        time.sleep(0.7)
+    with told.open("w") as err, said.open("w") as out:
+        run = subprocess.Popen(words, stdout=out, stderr=err)
+    try:
+        _wait(told, "Watching")
         scene.write_text(SMALL.replace("width: 60 cm", "widht: 300 cm"), encoding="utf-8")
-        assert "did you mean 'width'" in run.stderr.readline()
-        run.stderr.readline()
+        _wait(told, "did you mean 'width'")
         scene.write_text(SMALL.replace("width: 60 cm", "width: 300 cm"), encoding="utf-8")
-        assert "1 -> 0" in run.stderr.readline()
+        _wait(told, "1 -> 0")
         run.send_signal(signal.SIGINT)
         assert run.wait(20) == 130
-    assert (tmp_path / "out").read_text().count("a plate before a board") == 2
+    finally:
+        run.kill()
+    assert said.read_text().count("a plate before a board") == 2
+
+
+def _wait(file: Path, text: str) -> None:
+    """Until the text stands in the file, 20 seconds at most."""
+    for _ in range(200):
+        if text in file.read_text():
+            return
+        time.sleep(0.1)
+    raise AssertionError(f"'{text}' was not told: {file.read_text()}")

@@ -23,7 +23,7 @@ Tick = Callable[[int, int], None]
 """Called with (done, of) as the work goes on."""
 
 # A must-see is judged on so many patches at most: its share in view needs no finer ones.
-MUST_SEE_PATCHES = 200
+MUST_SEE_PATCHES = 600
 
 
 @dataclass

@@ -20,7 +20,10 @@ def test_watch_says_what_changed(tmp_path: Path) -> None:
     scene.write_text(SMALL, encoding="utf-8")
     words = [sys.executable, "-m", "sightline", "check", str(scene), "--watch"]
     with told.open("w") as err, said.open("w") as out:
-        run = subprocess.Popen(words, stdout=out, stderr=err)
+        # Under a shell's background job Ctrl-C is ignored from the start; the test is of a terminal's.
+        run = subprocess.Popen(
+            words, stdout=out, stderr=err, preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL)
+        )
     try:
         _wait(told, "Watching")
         scene.write_text(SMALL.replace("width: 60 cm", "widht: 300 cm"), encoding="utf-8")

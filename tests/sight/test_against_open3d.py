@@ -63,7 +63,7 @@ def oracle(request: pytest.FixtureRequest) -> Oracle:
     try:
         import open3d
     except Exception as error:
-        pytest.skip(f"open3d cannot be imported here ({error}); it needs libusb-1.0-0 and libgomp1")
+        pytest.skip(f"open3d cannot be imported here ({error}); it needs libusb-1.0-0, libgomp1, libegl1 and libgl1")
     path: Path = request.param
     moment = stage(read_scene(path))
     scenery = Scenery(moment)

@@ -34,6 +34,7 @@ def test_watch_says_what_changed(tmp_path: Path) -> None:
         assert run.wait(20) == 130
     finally:
         run.kill()
+        run.wait()
     assert said.read_text().count("a plate before a board") == 2
 
 

@@ -35,14 +35,16 @@ class View:
 def view_of(finding: Finding, eye: int, pose: int | None = None, width_rad: float | None = None) -> View:
     """The view from an eye towards the performer; the pose that shows most unless one is named."""
     seen = [found.sighting.seen for found in finding.secrets.values()]
-    worst = max(seen, key=lambda s: float(s.rank[eye]), default=None)
+    worst = max(seen, key=lambda s: float(s.solid_angle_sr[eye]), default=None)
     chosen = pose if pose is not None else (int(worst.pose[eye]) if worst is not None else 0)
     position = int(worst.position[eye]) if worst is not None and worst.rank[eye] > 0 else 0
     at = head_positions(finding.moment, finding.swayed)[position, eye]
     camera = framing(at, subject(finding.moment, chosen), SIZE)
     if width_rad is not None:
         # A close look is at what leaks, where something does.
-        worst_name = max(finding.secrets, key=lambda n: float(finding.secrets[n].sighting.seen.rank[eye]), default=None)
+        worst_name = max(
+            finding.secrets, key=lambda n: float(finding.secrets[n].sighting.seen.solid_angle_sr[eye]), default=None
+        )
         leak = visible_points(finding, worst_name, chosen, at) if worst_name else np.zeros((0, 3))
         camera = Camera(camera.eye, leak.mean(axis=0) if len(leak) else camera.target, width_rad, SIZE)
     return View(eye, chosen, camera)

@@ -11,6 +11,8 @@ import numpy as np
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.eyes import Eye
+from sightline.house.lamps import Lamp
+from sightline.house.mirrors import Mirror
 
 SecretKind = Literal["limb", "seam", "rig", "inside"]
 
@@ -63,18 +65,22 @@ class Pose:
 
 @dataclass(frozen=True)
 class Moment:
-    """What `still` holds stands in every pose; `poses` has at least one. `apertures` are holes, for the reasons."""
+    """What `still` holds is the same in every pose; `poses` has at least one. `setting` are the covers that stay where
+    they are when the performer moves; a mirror is also among them. `apertures` are holes, for the reasons."""
 
     title: str
     still: Pose
     poses: tuple[Pose, ...]
     eyes: tuple[Eye, ...]
     apertures: tuple[Cover, ...] = ()
+    setting: tuple[Cover, ...] = ()
     heads_count: bool = False
     detail_m: float = 0.020
     assumptions: tuple[str, ...] = ()
     not_checked: tuple[str, ...] = ()
     plan: PlanOutline = field(default_factory=lambda: PlanOutline())
+    mirrors: tuple[Mirror, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
 
     def eye_points(self) -> FloatArray:
         return np.array([eye.position_m for eye in self.eyes], dtype=float).reshape(-1, 3)
@@ -83,7 +89,11 @@ class Moment:
     def focus_m(self) -> FloatArray:
         """The middle of what is secret, or of all covers: where eyes look and where rays are exact."""
         meshes = [s.mesh for s in (*self.still.secrets, *self.poses[0].secrets) if len(s.mesh.faces)]
-        meshes = meshes or [c.mesh for c in self.still.surfaces()] or [Mesh.of([[0.0, 0.0, 1.0]], np.zeros((0, 3)))]
+        meshes = (
+            meshes
+            or [c.mesh for c in (*self.still.surfaces(), *self.setting)]
+            or [Mesh.of([[0.0, 0.0, 1.0]], np.zeros((0, 3)))]
+        )
         low = np.min([m.vertices.min(axis=0) for m in meshes], axis=0)
         high = np.max([m.vertices.max(axis=0) for m in meshes], axis=0)
         return np.asarray((low + high) / 2.0)

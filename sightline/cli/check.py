@@ -22,18 +22,21 @@ def check(
     watch: Annotated[
         bool, typer.Option("--watch", help="Check again on every save and say what changed; stop with Ctrl-C.")
     ] = False,
+    margins: Annotated[
+        bool, typer.Option("--margins/--no-margins", help="Find how much each hidden eye has to spare, in degrees.")
+    ] = True,
     root: RootOption = None,
 ) -> None:
     """Tell from which eyes a secret can be seen, how much of it, and what covers it for the rest."""
     from sightline.cli.say import print_json
 
-    report, venue, required = _report(scene, root)
+    report, venue, required = _report(scene, root, margins)
     if json:
         print_json(report)
     else:
         _print(report, venue)
     if watch:
-        _watch(scene, root, report)
+        _watch(scene, root, margins, report)
     allowed = required if require_seen is None else require_seen
     seen = report["summary"]["eyes_seen"]
     if allowed is not None and seen > allowed:
@@ -43,14 +46,14 @@ def check(
         raise typer.Exit(3)
 
 
-def _report(scene: Path, root: Path | None) -> tuple[dict[str, Any], str, int | None]:
+def _report(scene: Path, root: Path | None, margins: bool) -> tuple[dict[str, Any], str, int | None]:
     """The report, the venue's name, and how many eyes the scene itself allows to see."""
     from sightline.cli.say import progress
     from sightline.cli.work import find
     from sightline.sight.report import document
 
     with progress("looking") as bar:
-        written, finding = find(scene, root, bar)
+        written, finding = find(scene, root, bar, margins)
     require = written.model.require
     return document(finding, scene.name), finding.moment.plan.venue, require.seen if require else None
 
@@ -63,7 +66,7 @@ def _print(report: dict[str, Any], venue: str) -> None:
     sys.stdout.write(finding_words(report, venue))
 
 
-def _watch(scene: Path, root: Path | None, report: dict[str, Any]) -> None:
+def _watch(scene: Path, root: Path | None, margins: bool, report: dict[str, Any]) -> None:
     """Check again whenever the file's bytes change; a file with faults is reported and waited on."""
     import time
 
@@ -86,7 +89,7 @@ def _watch(scene: Path, root: Path | None, report: dict[str, Any]) -> None:
             continue
         last = now
         try:
-            again, venue, _ = _report(scene, root)
+            again, venue, _ = _report(scene, root, margins)
         except SightlineError as error:
             tell(f"sightline: {error}")
             continue

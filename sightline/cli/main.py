@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from sightline import __version__
-from sightline.cli import check, compare, form, new, schema, view
+from sightline.cli import check, compare, form, marks, new, schema, view
 from sightline.cli import map as map_
 from sightline.errors import SightlineError, printable
 
@@ -30,6 +30,7 @@ app.command("check")(check.check)
 app.command("map")(map_.map)
 app.command("view")(view.view)
 app.command("compare")(compare.compare)
+app.command("marks")(marks.marks)
 app.command("schema")(schema.schema)
 
 

@@ -30,6 +30,7 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
             f"{name} clear from {found['eyes_with_clear_view']} of {summary['eyes']}"
             for name, found in report["must_see"].items()
         )
+    yield from _shadows(report["shadows"])
     yield ""
     yield f"  Taken for granted ({len(report['assumptions'])}):"
     yield from (f"    - {said}" for said in report["assumptions"])
@@ -52,10 +53,56 @@ def _secret(name: str, secret: dict[str, Any], eyes: list[dict[str, Any]]) -> It
     if hidden:
         down = max(e["missable_arcmin"] for e in entries.values() if e["verdict"] == "hidden")
         yield f"      hidden means down to {size_words(down)}"
+        yield from _spare(entries)
         covers = [(cover, share) for cover, share in secret["covered_by"].items() if share >= 0.01][:4]
         if covers:
             said = ", ".join(f"{'turned away' if c == 'itself' else c} {share * 100:.0f} %" for c, share in covers)
             yield f"      covered by: {said}"
+
+
+def _spare(entries: dict[str, dict[str, Any]]) -> Iterator[str]:
+    """How much there is to spare for those it is hidden from."""
+    known = [
+        (e["margin_deg"], eye) for eye, e in entries.items() if e["verdict"] == "hidden" and e["margin_deg"] is not None
+    ]
+    if not known:
+        return
+    known.sort(key=lambda item: item[0])
+    least, eye = known[0]
+    if least >= 180:
+        yield "      to spare: nothing uncovers it from anywhere"
+    else:
+        yield f"      to spare: least {least:.1f} deg ({eye}), half of them {known[len(known) // 2][0]:.0f} deg or more"
+
+
+def _shadows(shadows: list[dict[str, Any]]) -> Iterator[str]:
+    """The shadows of secrets that somebody sees, and how many more fall where nobody does."""
+    if not shadows:
+        return
+    yield ""
+    for shadow in shadows:
+        if shadow["eyes_seen"]:
+            yield (
+                f"  lamp '{shadow['lamp']}' throws the shadow of {shadow['secret']} on the {shadow['surface']}, "
+                f"{place_words(shadow['at_m'])}: {shadow['eyes_seen']} see it, {shadow['eye']} most"
+            )
+    unseen = sum(1 for shadow in shadows if not shadow["eyes_seen"])
+    if unseen:
+        noun = "shadow" if unseen == 1 else "shadows"
+        falls = "falls" if unseen == 1 else "fall"
+        also = " also" if unseen < len(shadows) else ""
+        yield f"  {unseen} {noun} of a secret{also} {falls} where nobody sees it"
+
+
+def place_words(at_m: list[float]) -> str:
+    """A place on the stage: across, up or down the stage from the plaster line, and height."""
+    x, y, z = at_m
+    across = (
+        "on the centre line"
+        if abs(x) < 0.005
+        else f"{abs(x):.2f} m {'house right (stage left)' if x > 0 else 'house left (stage right)'} of the centre line"
+    )
+    return f"{across}, {abs(y):.2f} m {'upstage' if y >= 0 else 'downstage'}, {z:.2f} m up"
 
 
 def size_words(arcmin: float) -> str:

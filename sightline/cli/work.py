@@ -10,18 +10,35 @@ from sightline.scene.reading import Written, read_scene
 from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds, check
 from sightline.sight.looking import Tick
-from sightline.staging import stage
+from sightline.staging.stage import put_together
 
 
-def find(path: Path, root: Path | None, tick: Tick | None = None) -> tuple[Written[Scene], Finding]:
-    """Read a scene file, put its moment together and check it."""
+def thresholds(scene: Scene) -> Thresholds:
+    """What the scene says about noticing."""
+    return Thresholds(scene.noticing.spot_arcmin, scene.noticing.line_arcsec, scene.noticing.sway)
+
+
+def find(
+    path: Path, root: Path | None, tick: Tick | None = None, margins: bool = False
+) -> tuple[Written[Scene], Finding]:
+    """Read a scene file, put its moment together and check it; with `margins`, also how much there is to spare."""
     written = read_scene(path, root)
-    noticing = written.model.noticing
-    limits = Thresholds(noticing.spot_arcmin, noticing.line_arcsec, noticing.sway)
+    staged = put_together(written)
     try:
-        return written, check(stage(written), limits, tick)
+        finding = check(staged.moment(), thresholds(written.model), tick)
     except Misfit as misfit:
         raise written.problem(_place(written.model, misfit.path), misfit.sentence) from misfit
+    if margins and any(hidden.any() for hidden in finding.hidden().values()):
+        from sightline.sight.fieldcache import FieldCache
+        from sightline.sight.fields import Fields
+        from sightline.sight.margins import margins as margins_of
+        from sightline.sight.scenery import Scenery
+
+        own = staged.own()
+        fields = Fields(Scenery(own), cache=FieldCache())
+        moment = staged.seen_from(own, staged.mark_m, staged.facing_rad)
+        finding = finding.with_margins(margins_of(moment, finding.hidden(), fields))
+    return written, finding
 
 
 def _place(scene: Scene, path: tuple[str | int, ...]) -> tuple[str | int, ...]:
@@ -48,8 +65,13 @@ def eye_index(finding: Finding, name: str | None) -> int:
     if name is None:
         worst, size = finding.worst_verdict(), finding.size_of_leak()
         return max(range(len(ids)), key=lambda i: (int(worst[i]), float(size[i]), -i))
+    return ids.index(known_eye(ids, name))
+
+
+def known_eye(ids: list[str], name: str) -> str:
+    """The name itself, if there is an eye of it. Raises SightlineError with the nearest ones."""
     if name not in ids:
         near = get_close_matches(name, ids, n=3)
         hint = f"; did you mean {' or '.join(near)}?" if near else f"; the first is '{ids[0]}'."
         raise SightlineError(f"There is no eye '{name}'{hint}")
-    return ids.index(name)
+    return name

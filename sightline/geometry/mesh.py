@@ -37,11 +37,16 @@ class Mesh:
         return Mesh(v, f)
 
     @staticmethod
+    def empty() -> Mesh:
+        """A mesh without faces: for what is told by a path."""
+        return Mesh(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32))
+
+    @staticmethod
     def joined(meshes: Iterable[Mesh]) -> Mesh:
         """All meshes laid into one, nothing merged."""
         parts = list(meshes)
         if not parts:
-            return Mesh(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int32))
+            return Mesh.empty()
         starts = np.cumsum([0, *[len(part.vertices) for part in parts[:-1]]])
         return Mesh(
             np.concatenate([part.vertices for part in parts]),
@@ -158,6 +163,11 @@ class Mesh:
     def bounds(self) -> FloatArray:
         """Lowest and highest corner (2, 3)."""
         return np.array([self.vertices.min(axis=0), self.vertices.max(axis=0)])
+
+    def meets(self, other: Mesh, within_m: float = 0.0) -> bool:
+        """Whether the bounding boxes overlap, or come nearer than `within_m`."""
+        low, high = np.maximum(self.bounds[0], other.bounds[0]), np.minimum(self.bounds[1], other.bounds[1])
+        return bool(np.all(low < high + within_m))
 
 
 def _closed(faces: FaceArray, vertices: int) -> bool:

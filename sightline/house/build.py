@@ -16,6 +16,8 @@ from sightline.house import balcony, blocks, scenery, stage, standing
 from sightline.house.csv_eyes import read_eyes
 from sightline.house.eyes import Camera, Eye
 from sightline.house.ground import outlines
+from sightline.house.lamps import Lamp, lamp_of
+from sightline.house.mirrors import Mirror, mirror_of
 from sightline.house.outline import Outline, line
 from sightline.house.people import SHOES_M
 from sightline.house.places import Places
@@ -35,6 +37,8 @@ class House:
     outlines: list[Outline] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     levels: list[str] = field(default_factory=list)
+    mirrors: list[Mirror] = field(default_factory=list)
+    lamps: list[Lamp] = field(default_factory=list)
 
     @cached_property
     def positions_m(self) -> FloatArray:
@@ -76,13 +80,14 @@ def build(venue: Venue, *, read_file: Callable[[str], bytes], read_mesh: Callabl
                 names.add(cover.name)
                 parts.covers.append(cover)
                 parts.outlines.append(outline)
+    mirrors, lamps = _mirrors(venue, parts, names), _lamps(venue, parts)
     for number, wall in enumerate(venue.walls, 1):
         parts.outlines.append(line(f"wall {number}", "wall", wall))
     for kind, areas in (("keep clear", venue.keep_clear), ("exit", venue.exits), ("edge", venue.edges)):
         for place in areas:
             parts.outlines += outlines(place, place.name, kind)
     parts.notes += _eye_notes(parts.eyes)
-    return House(venue.name, parts.eyes, parts.covers, parts.outlines, parts.notes, parts.levels)
+    return House(venue.name, parts.eyes, parts.covers, parts.outlines, parts.notes, parts.levels, mirrors, lamps)
 
 
 @contextmanager
@@ -166,6 +171,28 @@ def _single(spot: EyeSpot) -> Places:
     known = spot.field_of_view is not None or spot.pixels is not None
     camera = Camera(spot.field_of_view, spot.pixels) if known else None
     return Places([spot.id], [str(spot.kind)], np.array([spot.at]), [spot.weight], cameras=[camera])
+
+
+def _mirrors(venue: Venue, parts: _Parts, names: set[str]) -> list[Mirror]:
+    """The mirrors, each a cover as well; `names` are those of the covers so far."""
+    found = [mirror_of(written) for written in venue.mirrors]
+    for index, mirror in enumerate(found):
+        if mirror.name in names:
+            sentence = f"There is already scenery named '{mirror.name}'; every mirror needs its own name."
+            raise Misfit(("mirrors", index, "name"), sentence)
+        names.add(mirror.name)
+        parts.covers.append(mirror.cover())
+        parts.outlines.append(mirror.outline())
+    return found
+
+
+def _lamps(venue: Venue, parts: _Parts) -> list[Lamp]:
+    found = [lamp_of(written) for written in venue.lamps]
+    for index, lamp in enumerate(found):
+        if any(other.name == lamp.name for other in found[:index]):
+            raise Misfit(("lamps", index, "name"), f"There is already a lamp named '{lamp.name}'; give each its own.")
+        parts.outlines.append(lamp.outline())
+    return found
 
 
 def _eye_notes(eyes: list[Eye]) -> list[str]:

@@ -11,7 +11,7 @@ from sightline.geometry.frame import FloatArray
 
 OUTLINE_KINDS = (
     "stage edge", "plaster line", "centre line", "proscenium", "wall", "masking", "rail", "column", "box", "aisle",
-    "standing area", "balcony front", "exit", "keep clear", "edge",
+    "standing area", "balcony front", "exit", "keep clear", "edge", "mirror", "lamp",
 )  # fmt: skip
 
 

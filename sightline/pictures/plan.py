@@ -24,6 +24,8 @@ _LINES = {
     "box": (style.INK, style.MEDIUM, "-"), "balcony front": (style.INK, style.MEDIUM, "-"),
     "standing area": (style.FAINT_LINE, style.MEDIUM, "-"), "aisle": (style.FAINT_LINE, style.THIN, "-"),
     "exit": ("#3f7d55", style.MEDIUM, ":"), "keep clear": ("#3f7d55", style.MEDIUM, ":"), "edge": (style.QUIET, style.MEDIUM, ":"),
+    # A heavy line for a mirror, a small star for a lamp.
+    "mirror": (style.HIDDEN, 2 * style.HEAVY, "-"), "lamp": (style.INK, style.MEDIUM, "-"),
 }  # fmt: skip
 
 

@@ -61,7 +61,7 @@ def subject(moment: Moment, pose: int) -> FloatArray:
     points = [s.mesh.vertices for s in surfaces if len(s.mesh.vertices)]
     points += [c.mesh.vertices for c in moment.still.covers if c.name in {"head", "torso", "right arm", "left arm"}]
     if not points:
-        points = [c.mesh.vertices for c in moment.still.surfaces()]
+        points = [c.mesh.vertices for c in (*moment.still.surfaces(), *moment.setting)]
     return np.concatenate(points)
 
 

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field
 
+from sightline.scene.blocking import Blocking, Cost
 from sightline.scene.crowd import EyeSpot
 from sightline.scene.fields import (
     Count,
-    Facing,
     Flag,
     Length,
     Part,
     Positive,
-    Spot,
     Words,
     as_list,
-    wrong,
 )
 from sightline.scene.performer import Performer, Pose
 from sightline.scene.prop import FalseLimb, Prop, Puppet
@@ -30,20 +28,6 @@ class SceneVenue(Venue):
     """A venue in place, or `use:` a ready one by name or a FILE.yaml; what else is given then comes on top."""
 
     use: Words | None = None
-
-
-class Blocking(Part):
-    """Where the performer stands and which way they face, or which eye they face."""
-
-    mark: Spot = (0.0, 0.0)
-    facing: Facing | None = None
-    aim_at: Words | None = None
-
-    @model_validator(mode="after")
-    def _one(self) -> Blocking:
-        if self.facing is not None and self.aim_at is not None:
-            raise wrong("'facing' and 'aim at' both say which way the performer faces; give one.")
-        return self
 
 
 class Require(Part):
@@ -74,6 +58,7 @@ class Scene(Part):
     puppet: Puppet | None = None
     venue: SceneVenue | None = None
     blocking: Blocking = Blocking()
+    cost: Cost = Cost()
     covers: Annotated[list[CoverShape], BeforeValidator(as_list), Field(max_length=1000)] = []
     secrets: Annotated[list[SecretShape], BeforeValidator(as_list), Field(max_length=200)] = []
     must_see: Annotated[list[MustSeeShape], BeforeValidator(as_list), Field(max_length=200)] = []

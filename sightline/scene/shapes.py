@@ -50,7 +50,10 @@ MeshRef = Annotated[MeshFile, BeforeValidator(_mesh_file)]
 
 
 class Shape(Part):
-    """Exactly one shape, placed: `at` is its centre (of a mesh: its own origin), `facing` turns its front."""
+    """Exactly one shape, placed: `at` is its centre (of a mesh: its own origin), `facing` turns its front.
+
+    A `carried` one goes with the performer: it is placed from the mark and turned with the facing.
+    """
 
     disc: DiscSize | None = None
     rectangle: RectangleSize | None = None
@@ -60,6 +63,7 @@ class Shape(Part):
     mesh: MeshRef | None = None
     at: Point = (0.0, 0.0, 0.0)
     facing: Facing = 0.0
+    carried: Flag = False
 
     @property
     def shape_key(self) -> str | None:

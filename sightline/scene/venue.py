@@ -9,6 +9,7 @@ from pydantic import BeforeValidator, Field
 from sightline.scene.crowd import EyeSpot, StandingArea
 from sightline.scene.fields import Part, Point, Words, as_list, one_of
 from sightline.scene.ground import Area, Way
+from sightline.scene.lighting import LampPiece, MirrorPiece
 from sightline.scene.seats import SeatBlock
 from sightline.scene.setting import SceneryPiece, Stage
 
@@ -25,6 +26,9 @@ class Venue(Part):
     """Where the audience is and what stands between it and the performer.
 
     `looks at` is the point that every eye turns to; `walls` are drawn on the plan and hide nothing (scenery does).
+    `mirrors` show each eye in front of them what it sees by one reflection, and hide like scenery:
+    `{name: bar mirror, rectangle: {width: 2 m, height: 1 m}, at: [..], facing: full back}` (or `disc: {radius}`).
+    `lamps` are points whose shadows of secrets are looked for: `{name: top light, at: [..], aim: [..], beam: 25 deg}`.
     """
 
     version: one_of("1") = "1"  # type: ignore[valid-type]
@@ -34,6 +38,8 @@ class Venue(Part):
     standing: Annotated[list[StandingArea], BeforeValidator(as_list), Field(max_length=200)] = []
     eyes: Annotated[list[EyeSpot], BeforeValidator(eye_entries), Field(max_length=20_000)] = []
     scenery: Annotated[list[SceneryPiece], BeforeValidator(as_list), Field(max_length=2_000)] = []
+    mirrors: Annotated[list[MirrorPiece], BeforeValidator(as_list), Field(max_length=50)] = []
+    lamps: Annotated[list[LampPiece], BeforeValidator(as_list), Field(max_length=200)] = []
     walls: Annotated[list[Way], BeforeValidator(as_list), Field(max_length=200)] = []
     keep_clear: Areas = []
     exits: Areas = []

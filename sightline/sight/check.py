@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,8 @@ from sightline.geometry.solid_angle import disc_of
 from sightline.house.eyes import Eye
 from sightline.moment import Moment
 from sightline.sight import noticing
+from sightline.sight.fields import Fields
+from sightline.sight.lamps import Shadow, shadows
 from sightline.sight.leak import facing, origins
 from sightline.sight.looking import Looked, Sighting, Tick, look
 from sightline.sight.prepared import PreparedSurface
@@ -37,12 +39,13 @@ class Thresholds:
 
 @dataclass(frozen=True)
 class SecretFinding:
-    """One secret over all eyes (e,): verdicts are indices into VERDICTS."""
+    """One secret over all eyes (e,): verdicts are indices into VERDICTS; margins are 0 where it is not hidden."""
 
     sighting: Sighting
     verdict: VerdictArray
     size_arcmin: FloatArray
     covered_by: dict[str, float]
+    margin_deg: FloatArray | None = None
 
 
 @dataclass(frozen=True)
@@ -63,6 +66,7 @@ class Finding:
     must_see: dict[str, MustSeeFinding]
     looked: Looked
     swayed: bool
+    shadows: tuple[Shadow, ...] = ()
 
     def worst_verdict(self) -> VerdictArray:
         """Per eye the worst verdict over all secrets."""
@@ -70,6 +74,20 @@ class Finding:
         for finding in self.secrets.values():
             worst = np.maximum(worst, finding.verdict)
         return worst
+
+    def hidden(self) -> dict[str, BoolArray]:
+        """Which eyes (e,) see nothing of each secret."""
+        return {name: found.verdict == 0 for name, found in self.secrets.items()}
+
+    def with_margins(self, margins: dict[str, FloatArray]) -> Finding:
+        """The same with the margins (e,) in degrees of each secret."""
+        secrets = {name: replace(found, margin_deg=margins[name]) for name, found in self.secrets.items()}
+        return replace(self, secrets=secrets)
+
+    def least_margin(self) -> FloatArray | None:
+        """Per eye the least margin (e,) in degrees over all secrets, NaN where one is not known; None without any."""
+        known = [found.margin_deg for found in self.secrets.values() if found.margin_deg is not None]
+        return np.min(known, axis=0) if known and len(known) == len(self.secrets) else None
 
     def size_of_leak(self) -> FloatArray:
         """Per eye the angular size (arcmin) of the largest leak over all secrets."""
@@ -82,10 +100,16 @@ class Finding:
         return float(weights[self.worst_verdict() == 2].sum())
 
 
-def check(moment: Moment, thresholds: Thresholds | None = None, tick: Tick | None = None) -> Finding:
+def check(
+    moment: Moment,
+    thresholds: Thresholds | None = None,
+    tick: Tick | None = None,
+    fields: Fields | None = None,
+    must_sees: bool = True,
+) -> Finding:
     """Judge every eye and secret of a moment. Raises Misfit for eyes inside a body or a secret too large."""
     limits = thresholds or Thresholds()
-    looked = look(moment, limits.sway, tick)
+    looked = look(moment, limits.sway, tick, fields, must_sees)
     acuities = [
         noticing.acuity(eye.kind, pixel_arcmin(eye), limits.spot_arcmin, limits.line_arcsec) for eye in moment.eyes
     ]
@@ -101,7 +125,8 @@ def check(moment: Moment, thresholds: Thresholds | None = None, tick: Tick | Non
         must_see[name] = MustSeeFinding(
             showing.clear_fraction, showing.solid_angle_sr, size, clear, showing.without_heads
         )
-    return Finding(moment, secrets, must_see, looked, limits.sway)
+    thrown = shadows(moment, looked.scenery)
+    return Finding(moment, secrets, must_see, looked, limits.sway, thrown)
 
 
 def pixel_arcmin(eye: Eye) -> float | None:
@@ -152,7 +177,7 @@ def nearest_cover(starts: FloatArray, ends: FloatArray, scenery: Scenery, pose: 
     """Index into the covers of a pose (-1: none), and distance, of what each ray (n, 3) meets first."""
     best, nearest = np.full(len(starts), -1, dtype=np.intp), np.full(len(starts), np.inf)
     shift = 0
-    for group, members in zip(scenery.surfaces(pose), (scenery.still_covers, scenery.pose(pose)[0]), strict=True):
+    for group, members in zip(scenery.surfaces(pose), scenery.members(pose), strict=True):
         hits = group.first(starts, ends)
         closer = hits.distance_m < nearest
         best = np.where(closer, hits.mesh + shift, best)

@@ -59,6 +59,23 @@ def facing(patches: Patches, eyes: FloatArray, ruled_out: BoolArray | None = Non
     return Pairs(rows, some[columns], np.sign(heights[rows, columns]) if patches.two_sided else None)
 
 
+def facing_among(patches: Patches, eyes: FloatArray, rows: IndexArray, columns: IndexArray) -> Pairs:
+    """Of the pairs of eye `rows` and patch `columns` (n,), those in which the patch turns to the eye."""
+    height = np.einsum("ij,ij->i", eyes[rows] - patches.centres[columns], patches.normals[columns])
+    keep = height != 0.0 if patches.two_sided else height > 0.0
+    return Pairs(rows[keep], columns[keep], np.sign(height[keep]) if patches.two_sided else None)
+
+
+def expanded(
+    rows: IndexArray, clusters: IndexArray, order: IndexArray, starts: IndexArray
+) -> tuple[IndexArray, IndexArray, IndexArray]:
+    """Pairs of row and cluster as pairs of row and patch; the cluster of each beside it."""
+    sizes = starts[clusters + 1] - starts[clusters]
+    total = int(sizes.sum())
+    inside = np.arange(total) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    return np.repeat(rows, sizes), order[np.repeat(starts[clusters], sizes) + inside], np.repeat(clusters, sizes)
+
+
 def any_facing(patches: Patches, eyes: FloatArray) -> BoolArray:
     """Whether any patch turns to the eye at all (e,)."""
     if patches.two_sided:

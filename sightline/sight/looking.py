@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -11,11 +12,13 @@ import numpy as np
 from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
 from sightline.moment import Moment, Secret
+from sightline.sight import mirrors
+from sightline.sight.fields import Fields
 from sightline.sight.leak import eye_slices, facing, on_all_cores, over_eyes, summed, unblocked
 from sightline.sight.noticing import EYES_APART_M, LEAN_M, sways
 from sightline.sight.patches import patches_of
-from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen, prepare
-from sightline.sight.rays import Blockers
+from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen
+from sightline.sight.rays import Blockers, BoolArray
 from sightline.sight.scenery import Scenery
 from sightline.sight.shields import Clusters
 
@@ -89,15 +92,25 @@ def head_positions(moment: Moment, sway: bool) -> FloatArray:
     return np.stack([at, at + side, at - side, at + up, at - up])
 
 
-def look(moment: Moment, sway: bool = True, tick: Tick | None = None) -> Looked:
-    """See every secret and must-see of the moment from every eye. Raises Misfit for eyes inside a body, with the path ("eyes", ID)."""
-    scenery = Scenery(moment)
+def look(
+    moment: Moment,
+    sway: bool = True,
+    tick: Tick | None = None,
+    fields: Fields | None = None,
+    must_sees: bool = True,
+) -> Looked:
+    """See every secret and must-see of the moment from every eye.
+
+    `fields`: of the same act, in the frame of the moment; what they settle as hidden costs no ray. Without `must_sees`
+    only secrets are looked at. Raises Misfit for eyes inside a body, with the path ("eyes", ID)."""
+    scenery = Scenery(moment, fields.scenery if fields else None)
     _refuse_buried_eyes(moment, scenery)
+    mirrors.refuse_buried(moment.mirrors, scenery)
     places = head_positions(moment, sway)
-    clusters = Clusters.over(places)
+    guide = Guide(Clusters.over(places), places, fields)
     out = Looked(scenery)
     still = {secret.name: secret for secret in moment.still.secrets}
-    names, musts = moment.secret_names(), moment.must_see_names()
+    names, musts = moment.secret_names(), moment.must_see_names() if must_sees else []
     # One step per secret, but one per pose for those that move.
     steps = len(musts) + sum(1 if name in still else len(moment.poses) for name in names)
     done = 0
@@ -110,10 +123,10 @@ def look(moment: Moment, sway: bool = True, tick: Tick | None = None) -> Looked:
 
     for name in names:
         if name in still:
-            sighting = _see_still(still[name], scenery, places, clusters)
+            sighting = _see_still(still[name], scenery, places, guide)
             step()
         else:
-            sighting = _see_moving(name, scenery, places, clusters, step)
+            sighting = _see_moving(name, scenery, places, guide, step)
         out.sightings[name] = sighting
     for name in musts:
         out.showings[name] = _show(name, moment, scenery, places[0])
@@ -121,14 +134,44 @@ def look(moment: Moment, sway: bool = True, tick: Tick | None = None) -> Looked:
     return out
 
 
-def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, clusters: Clusters) -> Sighting:
+@dataclass(frozen=True)
+class Guide:
+    """What spares rays: direction fields where there are some, or else the large flat faces of the moment."""
+
+    clusters: Clusters
+    places: FloatArray
+    fields: Fields | None
+
+    @cached_property
+    def stray_m(self) -> float:
+        """The farthest that a head is from its eye."""
+        return float(np.linalg.norm(self.places - self.places[0], axis=2).max(initial=0.0))
+
+    @cached_property
+    def near(self) -> BoolArray:
+        """Which eyes no field serves."""
+        assert self.fields is not None
+        return self.fields.near(self.places[0], self.stray_m)
+
+    def prepare(
+        self, ready: PreparedSurface | PreparedLine, secret: Secret, scenery: Scenery, pose: int, moves: bool
+    ) -> None:
+        if self.fields is None:
+            ready.shield(scenery, pose, self.clusters)
+        else:
+            field = self.fields.of(secret, pose, moves)
+            ready.settle(field, field.unsettled(self.places[0], self.stray_m, self.near))
+
+
+def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, guide: Guide) -> Sighting:
     """A secret that stays where it is: what stands still is asked once, then what each pose adds."""
-    ready = prepare(secret, scenery, 0)
-    ready.shield(scenery, 0, clusters)
+    ready = scenery.prepared(secret, 0)
+    guide.prepare(ready, secret, scenery, 0, moves=False)
     eyes = places.shape[1]
     seen = Seen.nothing(eyes)
     groups = [scenery.pose(i)[1] for i in range(len(scenery.moment.poses))]
     adds = [i for i, group in enumerate(groups) if group.indices] or [0]
+    hung = scenery.moment.mirrors
 
     def work(part: slice) -> Seen:
         worst = Seen.nothing(part.stop - part.start)
@@ -136,42 +179,48 @@ def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, clusters: C
             started: Any = ready.start(at[part], scenery.before_poses, part)
             for pose in adds:
                 worst.take(slice(None), ready.finish(started, at[part], [groups[pose]], pose, position))
+            added = [(pose, groups[pose]) for pose in adds]
+            mirrors.take_reflected(worst, ready, hung, at[part], scenery.before_poses, added, position)
         return worst
 
     parts = eye_slices(eyes, ready.count)
     for part, found in zip(parts, on_all_cores(parts, work), strict=True):
         seen.take(part, found)
     _look_closer(secret.name, ready, seen, scenery, places)
-    return Sighting(secret, {0: ready}, seen, ready.missable_rad(places[0]), ready.count, ready.buried)
+    missable = mirrors.missable_rad(ready, hung, places[0])
+    return Sighting(secret, {0: ready}, seen, missable, ready.count, ready.buried)
 
 
-def _see_moving(
-    name: str, scenery: Scenery, places: FloatArray, clusters: Clusters, step: Callable[[], None]
-) -> Sighting:
+def _see_moving(name: str, scenery: Scenery, places: FloatArray, guide: Guide, step: Callable[[], None]) -> Sighting:
     """A secret that is somewhere else in every pose, all poses at once on all cores."""
     poses = scenery.moment.poses
     eyes = places.shape[1]
     having = [(i, s) for i, pose in enumerate(poses) for s in pose.secrets if s.name == name]
     ready: dict[int, PreparedSurface | PreparedLine] = {}
+    hung = scenery.moment.mirrors
     for index, secret in having:
         scenery.pose(index)
-        ready[index] = prepare(secret, scenery, index)
-        ready[index].shield(scenery, index, clusters)
+        ready[index] = scenery.prepared(secret, index)
+        guide.prepare(ready[index], secret, scenery, index, moves=True)
 
     def work(index: int) -> Seen:
         worst = Seen.nothing(eyes)
         groups = [*scenery.before_poses, scenery.pose(index)[1]]
         for part in eye_slices(eyes, ready[index].count):
+            here = Seen.nothing(part.stop - part.start)
             for position, at in enumerate(places):
                 started: Any = ready[index].start(at[part], groups, part)
-                worst.take(part, ready[index].finish(started, at[part], [], index, position))
+                here.take(slice(None), ready[index].finish(started, at[part], [], index, position))
+                added = [(index, scenery.pose(index)[1])]
+                mirrors.take_reflected(here, ready[index], hung, at[part], scenery.before_poses, added, position)
+            worst.take(part, here)
         step()
         return worst
 
     seen = Seen.nothing(eyes)
     for found in on_all_cores([index for index, _ in having], work):
         seen.take(slice(None), found)
-    missable = np.max([ready[i].missable_rad(places[0]) for i, _ in having], axis=0)
+    missable = np.max([mirrors.missable_rad(ready[i], hung, places[0]) for i, _ in having], axis=0)
     for index, _ in having:
         _look_closer(name, ready[index], seen, scenery, places, only=index)
     count, buried = (max(getattr(r, key) for r in ready.values()) for key in ("count", "buried"))
@@ -191,10 +240,15 @@ def _look_closer(
         return
     shown = seen.solid_angle_sr > 0
     for pose in np.unique(seen.pose[shown]) if only is None else [only]:
-        eyes = np.flatnonzero(shown & (seen.pose == pose))
-        if len(eyes):
-            groups = [*scenery.before_poses, scenery.pose(int(pose))[1]]
-            finer = ready.closer(places[seen.position[eyes], eyes], eyes, groups)
+        groups = [*scenery.before_poses, scenery.pose(int(pose))[1]]
+        for via in np.unique(seen.via[shown & (seen.pose == pose)]):
+            eyes = np.flatnonzero(shown & (seen.pose == pose) & (seen.via == via))
+            at = places[seen.position[eyes], eyes]
+            if via < 0:
+                finer = ready.closer(at, eyes, groups)
+            else:
+                mirror = scenery.moment.mirrors[via]
+                finer = ready.closer(mirror.reflected(at), None, [mirrors.TwoLegs(mirror, groups)])
             seen.solid_angle_sr[eyes] = np.maximum(seen.solid_angle_sr[eyes], finer)
 
 
@@ -219,7 +273,7 @@ def _show(name: str, moment: Moment, scenery: Scenery, eyes: FloatArray) -> Show
 
 def _refuse_buried_eyes(moment: Moment, scenery: Scenery) -> None:
     points = moment.eye_points()
-    for cover in scenery.still_covers:
+    for cover in (*scenery.still_covers, *scenery.moment.setting):
         solid = scenery.solid(cover.mesh)
         if solid is not None:
             buried = np.flatnonzero(solid.holds(points))

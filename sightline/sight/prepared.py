@@ -4,26 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
-from sightline.geometry.mesh import Mesh
 from sightline.moment import Secret
-from sightline.sight.leak import Pairs, any_facing, facing, leak_of, summed, unblocked
+from sightline.sight.leak import Pairs, any_facing, expanded, facing, facing_among, leak_of, summed, unblocked
 from sightline.sight.lines import Line, line_facing, line_on, line_unblocked, measured
 from sightline.sight.patches import Patches, outside_solids, patches_of
 from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
-from sightline.sight.scenery import Scenery
 from sightline.sight.shields import Clusters
+
+if TYPE_CHECKING:
+    from sightline.sight.fields import Field
+    from sightline.sight.scenery import Scenery
 
 
 @dataclass
 class Seen:
     """What eyes (e,) see at worst: the pose and head position are those that show most.
 
-    `rank` orders how much is shown: solid angle, for lines the angle of the longest run.
+    `rank` orders how much is shown: solid angle, for lines the angle of the longest run. `via` is the index of the
+    mirror in which it is seen; -1 when it is seen directly.
     """
 
     rank: FloatArray
@@ -35,12 +39,14 @@ class Seen:
     run_m: FloatArray
     run_arcmin: FloatArray
     width_arcmin: FloatArray
+    via: IndexArray
 
     @staticmethod
     def nothing(eyes: int) -> Seen:
-        zero = [np.zeros(eyes) for _ in range(7)]
-        index = [np.zeros(eyes, dtype=np.intp) for _ in range(2)]
-        return Seen(zero[0], zero[1], zero[2], index[0], index[1], *zero[3:7])
+        rank, area, angle, length, run, run_arcmin, width = (np.zeros(eyes) for _ in range(7))
+        pose, position = (np.zeros(eyes, dtype=np.intp) for _ in range(2))
+        directly = np.full(eyes, -1, dtype=np.intp)
+        return Seen(rank, area, angle, pose, position, length, run, run_arcmin, width, directly)
 
     def take(self, at: slice | IndexArray, other: Seen) -> None:
         """Keep for the eyes `at` whichever shows more; the one held already on a tie."""
@@ -55,6 +61,7 @@ class Seen:
             "run_m",
             "run_arcmin",
             "width_arcmin",
+            "via",
         ):
             mine = getattr(self, key)
             mine[at] = np.where(worse, getattr(other, key), mine[at])
@@ -70,11 +77,13 @@ class PreparedSurface:
             cut = patches_of(secret.mesh, spacing, secret.two_sided)
         except Misfit as misfit:
             raise Misfit(("secrets", secret.name), misfit.sentence) from misfit
-        others = [c.mesh for c in scenery.covers(pose) if c.name != secret.name and _meets(c.mesh, secret.mesh)]
+        others = [c.mesh for c in scenery.covers(pose) if c.name != secret.name and c.mesh.meets(secret.mesh)]
         self.patches: Patches = outside_solids(cut, [solid for mesh in others if (solid := scenery.solid(mesh))])
         self.count, self.buried, self.area_m2 = self.patches.count, self.patches.dropped, cut.area_m2
         self._ruled_out: BoolArray | None = None
         self._cluster: IndexArray = np.zeros(0, dtype=np.intp)
+        self._field: Field | None = None
+        self._unsettled: BoolArray = np.zeros((0, 0), dtype=bool)
         self._widest_m = 2.0 * float(cut.radius_m.max()) if cut.count else 0.0
 
     def shield(self, scenery: Scenery, pose: int, eyes: Clusters) -> None:
@@ -83,11 +92,28 @@ class PreparedSurface:
         if not self.patches.two_sided:
             points = points + self.patches.normals * LIFT_M
         self._ruled_out = scenery.shields.hide(points, eyes)
-        self._cluster = eyes.of
+        self._cluster, self._field = eyes.of, None
 
-    def start(self, eyes: FloatArray, groups: Sequence[Blockers], part: slice) -> Pairs:
-        """The pairs of the eyes of `part` that turn to each other and that no group blocks."""
-        out = None if self._ruled_out is None else self._ruled_out[self._cluster[part]]
+    def settle(self, field: Field, unsettled: BoolArray) -> None:
+        """Ask only about the pairs of eye and cluster (e, k) that a direction field left open."""
+        self._ruled_out, self._field, self._unsettled = None, field, unsettled
+
+    @property
+    def bounds_m(self) -> FloatArray:
+        """Lowest and highest corner (2, 3) of what is looked at."""
+        corners = self.patches.corners.reshape(-1, 3)
+        return np.array([corners.min(axis=0), corners.max(axis=0)]) if len(corners) else np.zeros((2, 3))
+
+    def start(self, eyes: FloatArray, groups: Sequence[Blockers], part: slice | None) -> Pairs:
+        """The pairs of the eyes of `part` that turn to each other and that no group blocks.
+
+        `part` None: not the moment's own eyes but their images, of which nothing is ruled out beforehand.
+        """
+        if self._field is not None and part is not None:
+            left = np.nonzero(self._unsettled[part])
+            rows, columns, _ = expanded(left[0], left[1], *self._field.members)
+            return unblocked(self.patches, facing_among(self.patches, eyes, rows, columns), groups, eyes)
+        out = None if self._ruled_out is None or part is None else self._ruled_out[self._cluster[part]]
         return unblocked(self.patches, facing(self.patches, eyes, out), groups, eyes)
 
     def finish(self, started: Pairs, eyes: FloatArray, groups: Sequence[Blockers], pose: int, position: int) -> Seen:
@@ -100,9 +126,12 @@ class PreparedSurface:
         out.pose[:], out.position[:] = pose, position
         return out
 
-    def closer(self, eyes: FloatArray, which: IndexArray, groups: Sequence[Blockers]) -> FloatArray:
-        """Solid angle (e,) with the patches beside visible ones split; `which` (e,) eyes of the moment they are."""
-        out = None if self._ruled_out is None else self._ruled_out[self._cluster[which]]
+    def closer(self, eyes: FloatArray, which: IndexArray | None, groups: Sequence[Blockers]) -> FloatArray:
+        """Solid angle (e,) with the patches beside visible ones split; `which` (e,) eyes of the moment they are.
+
+        None: they are images.
+        """
+        out = None if self._ruled_out is None or which is None else self._ruled_out[self._cluster[which]]
         return leak_of(self.patches, groups, eyes, split=True, ruled_out=out).solid_angle_sr
 
     def missable_rad(self, eyes: FloatArray) -> FloatArray:
@@ -121,14 +150,29 @@ class PreparedLine:
         on = next((c.mesh for c in scenery.covers(pose) if c.name == secret.on), None)
         self.line: Line = line_on(secret.path, on, secret.width_m)
         self.count, self.buried = len(self.line.points), 0
+        self._field: Field | None = None
+        self._unsettled: BoolArray = np.zeros((0, 0), dtype=bool)
         self.area_m2 = self.line.length_m * self.line.width_m
 
     def shield(self, scenery: Scenery, pose: int, eyes: Clusters) -> None:
         """Lines have too few samples for it to be worth while."""
+        self._field = None
 
-    def start(self, eyes: FloatArray, groups: Sequence[Blockers], part: slice) -> BoolArray:
+    def settle(self, field: Field, unsettled: BoolArray) -> None:
+        """Ask only about the pairs of eye and cluster (e, k) that a direction field left open."""
+        self._field, self._unsettled = field, unsettled
+
+    @property
+    def bounds_m(self) -> FloatArray:
+        """Lowest and highest corner (2, 3) of what is looked at."""
+        return np.array([self.line.points.min(axis=0), self.line.points.max(axis=0)])
+
+    def start(self, eyes: FloatArray, groups: Sequence[Blockers], part: slice | None) -> BoolArray:
         """The samples that turn to the eyes and that no group blocks."""
-        return line_unblocked(self.line, line_facing(self.line, eyes), groups, eyes)
+        front = line_facing(self.line, eyes)
+        if self._field is not None and part is not None:
+            front &= self._unsettled[part][:, self._field.of]
+        return line_unblocked(self.line, front, groups, eyes)
 
     def finish(
         self, started: BoolArray, eyes: FloatArray, groups: Sequence[Blockers], pose: int, position: int
@@ -161,7 +205,3 @@ def _nearest(eyes: FloatArray, points: FloatArray) -> FloatArray:
         return np.full(len(eyes), np.inf)
     gap = np.maximum(np.maximum(points.min(axis=0) - eyes, eyes - points.max(axis=0)), 0.0)
     return np.maximum(np.linalg.norm(gap, axis=1), 1e-3)
-
-
-def _meets(a: Mesh, b: Mesh) -> bool:
-    return bool(np.all(a.bounds[0] < b.bounds[1]) and np.all(b.bounds[0] < a.bounds[1]))

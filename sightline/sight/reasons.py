@@ -27,6 +27,8 @@ def reason(finding: Finding, secret: str, eye: int) -> str:
     """In a few words, how what the eye sees of the secret gets past the covers."""
     moment, scenery = finding.moment, finding.looked.scenery
     seen = finding.secrets[secret].sighting.seen
+    if seen.via[eye] >= 0:
+        return f"in the mirror {moment.mirrors[seen.via[eye]].name}"
     pose = int(seen.pose[eye])
     at = head_positions(moment, finding.swayed)[int(seen.position[eye]), eye][None]
     what = next(

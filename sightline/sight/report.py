@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from sightline.sight.check import VERDICTS, Finding, SecretFinding
+from sightline.sight.lamps import Shadow
 from sightline.sight.reasons import reason, worst_eyes
 
 SCHEMA_VERSION = 1
@@ -40,6 +41,7 @@ def document(finding: Finding, scene_name: str) -> dict[str, Any]:
             "eye_seconds": None,
             "weighted_eyes_seen": rounded(finding.weighted_seen()),
         },
+        "shadows": [_shadow(finding, shadow) for shadow in finding.shadows],
         "assumptions": list(moment.assumptions),
         "not_checked": list(moment.not_checked),
     }
@@ -79,13 +81,31 @@ def _eye_secret(finding: Finding, secret: SecretFinding, i: int) -> dict[str, An
         "angular_size_arcmin": rounded(secret.size_arcmin[i]),
         "missable_arcmin": rounded(2 * math.atan(sighting.missable_rad[i] / 2) * ARCMIN_PER_RAD),
         "verdict": VERDICTS[secret.verdict[i]],
-        "margin_deg": None,
+        "margin_deg": _margin(secret, i),
         "pose": finding.moment.poses[seen.pose[i]].name if shown else None,
-        "via": None,
+        "via": finding.moment.mirrors[seen.via[i]].name if seen.via[i] >= 0 else None,
         "visible_length_m": rounded(seen.length_m[i]) if line else None,
         "longest_run_m": rounded(seen.run_m[i]) if line else None,
         "angular_width_arcmin": rounded(seen.width_arcmin[i]) if line else None,
     }
+
+
+def _shadow(finding: Finding, shadow: Shadow) -> dict[str, Any]:
+    return {
+        "lamp": shadow.lamp,
+        "secret": shadow.secret,
+        "surface": shadow.surface,
+        "at_m": [rounded(x) for x in shadow.at_m],
+        "eyes_seen": shadow.eyes_seen,
+        "eye": None if shadow.worst_eye is None else finding.moment.eyes[shadow.worst_eye].id,
+    }
+
+
+def _margin(secret: SecretFinding, i: int) -> float | None:
+    if secret.margin_deg is None or math.isnan(secret.margin_deg[i]):
+        return None
+    # A tenth of a degree is what is found.
+    return round(float(secret.margin_deg[i]), 1)
 
 
 def _secret(finding: Finding, name: str) -> dict[str, Any]:

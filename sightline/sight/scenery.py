@@ -1,26 +1,40 @@
-"""The blockers of a moment: what stands still, what each pose adds, and heads, each built once."""
+"""The blockers of a moment: what goes with the performer, what each pose adds, the setting, and heads; each built once."""
 
 from __future__ import annotations
 
 from functools import cached_property
 
+from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.heads import heads_of
-from sightline.moment import Moment
+from sightline.moment import Moment, Secret
+from sightline.sight.prepared import PreparedLine, PreparedSurface, prepare
 from sightline.sight.rays import Blockers, Solid
 from sightline.sight.shields import Shields
 
 
 class Scenery:
-    """Everything that can block in one moment, centred on what is secret so that rays are exact there."""
+    """Everything that can block in one moment, centred on what is secret so that rays are exact there.
 
-    def __init__(self, moment: Moment):
+    `known`: the scenery of another moment with the same act in the same frame (the very same `still` and `poses`);
+    what was built for it is used again, so that only the setting and the eyes cost anything.
+    """
+
+    def __init__(self, moment: Moment, known: Scenery | None = None):
         self.moment = moment
-        self.centre_m = moment.focus_m
-        self.still_covers = moment.still.surfaces()
-        self.still = Blockers([c.mesh for c in self.still_covers], self.centre_m)
-        self._poses: dict[int, tuple[list[Cover], Blockers]] = {}
-        self._solids: dict[int, tuple[Mesh, Solid | None]] = {}
+        same = known is not None and moment.still is known.moment.still and moment.poses is known.moment.poses
+        self.centre_m: FloatArray = known.centre_m if same and known else moment.focus_m
+        self.still_covers: list[Cover] = known.still_covers if same and known else moment.still.surfaces()
+        self.still: Blockers = (
+            known.still if same and known else Blockers([c.mesh for c in self.still_covers], self.centre_m)
+        )
+        self._poses: dict[int, tuple[list[Cover], Blockers]] = known._poses if same and known else {}
+        self._solids: dict[int, tuple[Mesh, Solid | None]] = known._solids if same and known else {}
+        self._prepared: dict[tuple[int, int], PreparedSurface | PreparedLine] = (
+            known._prepared if same and known else {}
+        )
+        self._known = known if same else None
+        self.setting = Blockers([c.mesh for c in moment.setting], self.centre_m)
 
     @cached_property
     def heads(self) -> Blockers:
@@ -34,23 +48,37 @@ class Scenery:
             self._poses[index] = (covers, Blockers([c.mesh for c in covers], self.centre_m))
         return self._poses[index]
 
+    def prepared(self, secret: Secret, pose: int) -> PreparedSurface | PreparedLine:
+        """The secret cut up as it is in a pose."""
+        key = (id(secret), pose)
+        if key not in self._prepared:
+            self._prepared[key] = prepare(secret, self, pose)
+        return self._prepared[key]
+
+    def members(self, index: int) -> list[list[Cover]]:
+        """The covers of one pose, in the groups in which `surfaces` has them."""
+        return [self.still_covers, list(self.moment.setting), self.pose(index)[0]]
+
     def covers(self, index: int) -> list[Cover]:
         """All surfaces of one pose, the still ones first."""
-        return [*self.still_covers, *self.pose(index)[0]]
+        return [cover for group in self.members(index) for cover in group]
 
     def surfaces(self, index: int) -> list[Blockers]:
         """All that blocks in one pose, heads left out."""
-        return [self.still, self.pose(index)[1]]
+        return [self.still, self.setting, self.pose(index)[1]]
 
     @property
     def before_poses(self) -> list[Blockers]:
         """All that blocks a secret in every pose: heads only where the scene says that they count."""
-        return [self.still, self.heads] if self.moment.heads_count else [self.still]
+        always = [self.still, self.setting]
+        return [*always, self.heads] if self.moment.heads_count else always
 
     @cached_property
     def shields(self) -> Shields:
         """The large flat faces among what stands still."""
-        return Shields([c.mesh for c in self.still_covers], self.centre_m)
+        if self._known is not None:
+            return self._known.shields
+        return Shields([c.mesh for c in (*self.still_covers, *self.moment.setting)], self.centre_m)
 
     def solid(self, mesh: Mesh) -> Solid | None:
         """The mesh ready to be asked what is inside it; None when it encloses nothing."""

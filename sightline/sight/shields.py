@@ -32,12 +32,12 @@ class Clusters:
     half: FloatArray
 
     @staticmethod
-    def over(places: FloatArray) -> Clusters:
-        """Boxes of neighbouring eyes that hold all their head positions (k, e, 3)."""
+    def over(places: FloatArray, most: int = EYES_PER_CLUSTER) -> Clusters:
+        """Boxes of at most so many neighbouring eyes that hold all their head positions (k, e, 3)."""
         groups, todo = [], [np.arange(places.shape[1])]
         while todo:
             members = todo.pop()
-            if len(members) <= EYES_PER_CLUSTER:
+            if len(members) <= most:
                 groups.append(members)
                 continue
             at = places[0, members]

@@ -26,8 +26,6 @@ from sightline.staging.hidden import hidden_poses
 from sightline.staging.imported import sided
 from sightline.staging.pierced import pierced
 
-_NO_MESH = Mesh.of(np.zeros((0, 3)), np.zeros((0, 3)))
-
 
 @dataclass
 class Act:
@@ -188,7 +186,7 @@ def _false_limbs(written: Written[Scene], act: Act, body: Body, carried: Carried
                         Secret(
                             seam.name,
                             "seam",
-                            _NO_MESH,
+                            Mesh.empty(),
                             covers=False,
                             contrast=contrast,
                             path=path,

@@ -33,6 +33,8 @@ def audience(written: Written[Scene]) -> House:
         [outline for house in houses for outline in house.outlines],
         list(dict.fromkeys(note for house in houses for note in house.notes)),
         list(dict.fromkeys(level for house in houses for level in house.levels)),
+        [mirror for house in houses for mirror in house.mirrors],
+        [lamp for house in houses for lamp in house.lamps],
     )
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from sightline.geometry.mesh import Cover, Mesh
 
 # Less flesh in the cloth than this is rounding of the meshes.
@@ -19,7 +17,7 @@ def pierced(cloth: Cover, flesh: list[Cover]) -> str | None:
     except ValueError:
         return None
     for part in flesh:
-        if not part.mesh.closed or not _near(cloth.mesh, part.mesh):
+        if not part.mesh.closed or not cloth.mesh.meets(part.mesh):
             continue
         through = shell ^ part.mesh.manifold()
         if through.volume() > LEAST_M3:
@@ -31,7 +29,3 @@ def pierced(cloth: Cover, flesh: list[Cover]) -> str | None:
                 f"{abs(y) * 100:.0f} cm {depth} the mark, {z * 100:.0f} cm up: more ease there, or trust it less."
             )
     return None
-
-
-def _near(a: Mesh, b: Mesh) -> bool:
-    return bool(np.all(a.bounds[0] < b.bounds[1]) and np.all(b.bounds[0] < a.bounds[1]))

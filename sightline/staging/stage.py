@@ -1,7 +1,8 @@
-"""From a scene to one moment: figure, props and house put together at the mark."""
+"""From a scene to one moment: figure, props and house put together, and set on a mark."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 import numpy as np
@@ -13,74 +14,185 @@ from sightline.house.build import House
 from sightline.house.eyes import Eye
 from sightline.moment import Moment, MustSee, PlanOutline, Pose, Secret
 from sightline.props.plain import shape_mesh
+from sightline.scene.fields import Facing
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.scene.shapes import SecretShape
 from sightline.staging.act import Act, act_of
 from sightline.staging.audience import audience
 from sightline.staging.imported import sided
+from sightline.staging.lighting import light_not_checked, light_notes
 
 NOT_CHECKED = (
-    "sound, smell and behaviour of the audience; wind on cloth; light, shadow and reflections",
-    "margins (how much there is to spare), movement along a path, drift from the mark",
+    "sound, smell and behaviour of the audience; wind on cloth; colour and brightness of light",
+    "what happens on the way from beat to beat (sightline rehearse), straying from the mark (sightline drift)",
     "whether flesh and clothing clear the opening's edge; loads and fit",
 )
+
+Mark = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Staged:
+    """A scene put together, not yet on a mark.
+
+    `act` goes with the performer, in the performer's own frame; `plain` stays where the scene put it.
+    """
+
+    title: str
+    act: Act
+    plain: Act
+    house: House
+    heads_count: bool
+    detail_m: float
+    notes: tuple[str, ...]
+    mark_m: Mark
+    facing_rad: float
+    has_performer: bool
+
+    def moment(self, mark_m: Mark | None = None, facing_rad: float | None = None) -> Moment:
+        """The moment on a mark (default the scene's own), in the frame of the stage."""
+        mark = self.mark_m if mark_m is None else mark_m
+        facing = self.facing_rad if facing_rad is None else facing_rad
+        act = self.act.placed(placement(mark, facing))
+        return self._moment(act, self.plain, self.house.scenery, tuple(self.house.eyes), mark, facing)
+
+    @property
+    def goes_along(self) -> bool:
+        """Whether everything secret or to be seen goes with the performer."""
+        return not (self.plain.secrets or self.plain.must_see)
+
+    def own(self) -> Moment:
+        """The act alone, nobody looking: in the performer's own frame where everything goes along.
+
+        Otherwise as it is on the scene's mark, with all that the scene itself placed, in the frame of the stage.
+        """
+        if self.goes_along:
+            return self._moment(self.act, Act(), [], (), (0.0, 0.0), 0.0)
+        act = self.act.placed(placement(self.mark_m, self.facing_rad))
+        act.covers += self.plain.covers
+        return self._moment(act, replace(self.plain, covers=[]), [], (), self.mark_m, self.facing_rad)
+
+    def seen_from(self, own: Moment, mark_m: Mark, facing_rad: float, eyes: tuple[Eye, ...] | None = None) -> Moment:
+        """The moment on a mark, in the frame of `own`: audience and setting are moved round the act.
+
+        `own` is what `own()` gave; its act stays the very same, so that what was built for it serves again. `eyes`
+        (in the frame of the stage) stand in for the house's where people have moved.
+        """
+        there = self.house.eyes if eyes is None else eyes
+        if not self.goes_along:
+            if (mark_m, facing_rad) != (self.mark_m, self.facing_rad):
+                raise ValueError("something secret or to be seen stays behind when the performer moves")
+            return replace(own, eyes=tuple(there), setting=tuple(self.house.scenery), mirrors=tuple(self.house.mirrors))
+        back = placement(mark_m, facing_rad).inverse()
+        at = back.points(np.array([eye.position_m for eye in there], dtype=float).reshape(-1, 3))
+        covers = [Cover(c.name, c.mesh.placed(back)) for c in (*self.plain.covers, *self.house.scenery)]
+        return replace(
+            own,
+            eyes=tuple(replace(eye, position_m=(x, y, z)) for eye, (x, y, z) in zip(there, at.tolist(), strict=True)),
+            setting=tuple(covers),
+            mirrors=tuple(mirror.placed(back) for mirror in self.house.mirrors),
+            lamps=tuple(lamp.placed(back) for lamp in self.house.lamps),
+            plan=replace(own.plan, mark_m=mark_m, facing_rad=facing_rad),
+        )
+
+    def _moment(
+        self, act: Act, plain: Act, scenery: list[Cover], eyes: tuple[Eye, ...], mark: Mark, facing: float
+    ) -> Moment:
+        still = Pose(
+            "still",
+            tuple(act.covers),
+            (*act.secrets, *plain.secrets),
+            (*act.must_see, *plain.must_see),
+        )
+        house = self.house
+        return Moment(
+            self.title, still, tuple(act.poses), eyes, tuple(act.apertures),
+            setting=(*plain.covers, *scenery), heads_count=self.heads_count, detail_m=self.detail_m,
+            assumptions=self.notes, not_checked=(*NOT_CHECKED, *light_not_checked(house)),
+            plan=PlanOutline(
+                tuple(house.outlines), mark if self.has_performer else None, facing, house.name, tuple(house.levels)
+            ),
+            mirrors=tuple(house.mirrors), lamps=tuple(house.lamps),
+        )  # fmt: skip
+
+
+def placement(mark_m: Mark, facing_rad: float) -> Placement:
+    """Where the performer's own frame is on the stage."""
+    return Placement(about_z(facing_rad), np.array([*mark_m, 0.0]))
 
 
 def stage(written: Written[Scene]) -> Moment:
     """The moment a scene describes. Raises SightlineError with the place of whatever does not go together."""
+    return put_together(written).moment()
+
+
+def put_together(written: Written[Scene], house: House | None = None) -> Staged:
+    """The scene with all its parts made. `house`: its audience, where it is known from before.
+
+    Raises SightlineError with the place of whatever does not go together.
+    """
     scene = written.model
+    carried = any(shape.carried for shape in (*scene.covers, *scene.secrets, *scene.must_see))
     if scene.performer is None and not scene.secrets:
         raise written.problem((), "The scene has nothing secret: give a performer who hides an arm, or secrets.")
     problems: list[Problem] = []
-    house, act = House(), Act()
+    act, plain = Act(), Act()
     with gathering(problems):
-        house = audience(written)
+        house = house or audience(written)
         if not house.eyes:
             raise written.problem((), "Nobody is watching: the scene has no eyes. Give a venue or eyes.")
     facing, mark = 0.0, scene.blocking.mark
     with gathering(problems):
-        facing = _facing(written, house.eyes)
-        act = act_of(written).placed(Placement(about_z(facing), np.array([*mark, 0.0])))
+        facing = facing_of(
+            written, ("blocking",), scene.blocking.facing, scene.blocking.aim_at, mark, house.eyes if house else []
+        )
+        act = act_of(written)
     notes = act.notes
     for i, cover in enumerate(scene.covers):
         with gathering(problems), written.at("covers", i, *([cover.shape_key] if cover.shape_key else [])):
-            act.covers.append(Cover(cover.name, shape_mesh(cover, written.mesh)))
+            whose = act if cover.carried else plain
+            whose.covers.append(Cover(cover.name, shape_mesh(cover, written.mesh)))
     for i, shape in enumerate(scene.must_see):
         with gathering(problems), written.at("must see", i, *([shape.shape_key] if shape.shape_key else [])):
-            act.must_see.append(MustSee(shape.name, sided(shape.name, shape_mesh(shape, written.mesh), [])[0]))
-    act.covers += house.scenery
+            whose = act if shape.carried else plain
+            whose.must_see.append(MustSee(shape.name, sided(shape.name, shape_mesh(shape, written.mesh), [])[0]))
+    covers = [*act.covers, *plain.covers, *(house.scenery if house else [])]
     for i, secret in enumerate(scene.secrets):
         with gathering(problems):
-            act.secrets.append(_plain_secret(written, i, secret, act.covers, notes))
-    if problems:
+            whose = act if secret.carried else plain
+            whose.secrets.append(_plain_secret(written, i, secret, covers, notes))
+    if problems or house is None:
         raise FileError(problems)
-    still = Pose("still", tuple(act.covers), tuple(act.secrets), tuple(act.must_see))
-    names = [c.name for c in act.covers] + [s.name for s in (*act.secrets, *act.poses[0].secrets)]
+    names = [c.name for c in covers]
+    names += [s.name for s in (*act.secrets, *plain.secrets, *act.poses[0].secrets)]
     _refuse_twins(written, names)
-    return Moment(
-        scene.title, still, tuple(act.poses), tuple(house.eyes), tuple(act.apertures),
-        heads_count=scene.heads == "count", detail_m=_detail(scene),
-        assumptions=tuple(notes + house.notes + _general_notes(written)), not_checked=NOT_CHECKED,
-        plan=PlanOutline(
-            tuple(house.outlines), mark if scene.performer else None, facing, house.name, tuple(house.levels)
-        ),
+    return Staged(
+        scene.title, act, plain, house, scene.heads == "count", _detail(scene),
+        tuple(notes + house.notes + light_notes(house) + _general_notes(written)), mark, facing,
+        scene.performer is not None or carried,
     )  # fmt: skip
 
 
-def _facing(written: Written[Scene], eyes: list[Eye]) -> float:
-    """The facing in radians: as said, or from the mark towards the eye that is aimed at."""
-    blocking = written.model.blocking
-    if blocking.aim_at is not None:
-        eye = next((e for e in eyes if e.id == blocking.aim_at), None)
+def facing_of(
+    written: Written[Scene],
+    path: tuple[str | int, ...],
+    facing: Facing | None,
+    aim_at: str | None,
+    mark: Mark,
+    eyes: list[Eye],
+) -> float:
+    """The facing in radians: as said at `path` of the scene, or from the mark towards the eye that is aimed at."""
+    if aim_at is not None:
+        eye = next((e for e in eyes if e.id == aim_at), None)
         if eye is None:
-            near = get_close_matches(blocking.aim_at, [e.id for e in eyes], n=1)
+            near = get_close_matches(aim_at, [e.id for e in eyes], n=1)
             hint = f"; did you mean '{near[0]}'?" if near else "."
-            raise written.problem(("blocking", "aim at"), f"There is no eye '{blocking.aim_at}' to face{hint}")
-        return float(np.arctan2(eye.position_m[0] - blocking.mark[0], -(eye.position_m[1] - blocking.mark[1])))
-    if isinstance(blocking.facing, tuple):
-        return float(np.arctan2(blocking.facing[0], -blocking.facing[1]))
-    return blocking.facing or 0.0
+            raise written.problem((*path, "aim at"), f"There is no eye '{aim_at}' to face{hint}")
+        return float(np.arctan2(eye.position_m[0] - mark[0], -(eye.position_m[1] - mark[1])))
+    if isinstance(facing, tuple):
+        return float(np.arctan2(facing[0], -facing[1]))
+    return facing or 0.0
 
 
 def _detail(scene: Scene) -> float:
@@ -111,17 +223,10 @@ def _plain_secret(written: Written[Scene], i: int, shape: SecretShape, covers: l
         points = np.array(shape.path, dtype=float)
         if np.linalg.norm(np.diff(points, axis=0), axis=1).sum() < 1e-6:
             raise written.problem((*path, "path"), "This seam has no length.")
-        empty = Mesh.of(np.zeros((0, 3)), np.zeros((0, 3)))
         return Secret(
-            shape.name,
-            "seam",
-            empty,
-            covers=False,
-            contrast=shape.contrast,
-            path=points,
-            on=shape.on,
-            width_m=shape.width,
-        )
+            shape.name, "seam", Mesh.empty(), covers=False, contrast=shape.contrast,
+            path=points, on=shape.on, width_m=shape.width,
+        )  # fmt: skip
     with written.at(*path, *([shape.shape_key] if shape.shape_key else [])):
         mesh = shape_mesh(shape, written.mesh)
     two_sided = shape.two_sided

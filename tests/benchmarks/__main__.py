@@ -60,7 +60,7 @@ def pairs() -> None:
     turn = np.linspace(-1.2, 1.2, 200)
     rows = np.linspace(5.0, 60.0, EYES // 200)
     at = np.array([[r * np.sin(t), -r * np.cos(t), 0.25 + 0.28 * (r - 5.0)] for r in rows for t in turn])
-    groups = [scenery.still, scenery.pose(0)[1]]
+    groups = scenery.surfaces(0)
 
     def ours() -> int:
         ready.shield(scenery, 0, Clusters.over(at[None]))

@@ -68,8 +68,9 @@ def test_scale_darkens_all_the_way() -> None:
 def test_a_picture_is_true_to_its_degrees(finding: Finding) -> None:
     """A plate 0.6 m wide at 5 m fills 2 atan(0.3 / 5) = 6.867 deg: that share of a picture 20 deg wide, by tangents."""
     camera = Camera(np.array([0.0, -6.0, 0.0]), np.zeros(3), np.radians(20), (600, 600))
-    index = indices(finding.moment.still.surfaces(), camera, 1)
-    across = (index[300] == 0).sum()
+    covers = finding.looked.scenery.covers(0)
+    index = indices(covers, camera, 1)
+    across = (index[300] == [cover.name for cover in covers].index("plate")).sum()
     assert across == pytest.approx(600 * (0.3 / 5) / np.tan(np.radians(10)), abs=2)
 
 
@@ -89,7 +90,7 @@ def test_rays_and_pyvista_draw_the_same_outline(finding: Finding) -> None:
     if not opengl.available():
         pytest.skip("no OpenGL library can be loaded on this machine, so pyvista cannot draw")
     camera = Camera(np.array([3.0, -5.0, 1.0]), np.zeros(3), np.radians(20), (400, 300))
-    covers = finding.moment.still.surfaces()
+    covers = finding.looked.scenery.covers(0)
     away = [
         np.abs(p - to_rgb(style.BACKDROP)).max(axis=2) for p in (cast(covers, camera), opengl.render(covers, camera))
     ]

@@ -1,0 +1,71 @@
+"""Fields kept in the user's cache folder: free to delete, never trusted if damaged, never in the way."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+# The newest so many are kept.
+MOST_FILES = 400
+_VERSION = "field 1"
+
+
+def digest(*parts: Any) -> str:
+    """A name for what these numbers and arrays are; another name for anything else."""
+    found = hashlib.sha256(_VERSION.encode())
+    for part in parts:
+        if isinstance(part, np.ndarray):
+            found.update(f"{part.dtype}{part.shape}".encode())
+            found.update(np.ascontiguousarray(part).tobytes())
+        else:
+            found.update(repr(part).encode())
+    return found.hexdigest()
+
+
+class FieldCache:
+    """Arrays by name, in files that carry their own checksum. Whatever fails is as if nothing were kept."""
+
+    def __init__(self, folder: Path | None = None):
+        if folder is None:
+            from platformdirs import user_cache_path
+
+            folder = user_cache_path("sightline") / "fields"
+        self.folder = folder
+
+    def fetch(self, name: str) -> dict[str, NDArray[Any]] | None:
+        """What was stored under this name; None when nothing was, or not all of it is there unharmed."""
+        try:
+            data = (self.folder / name).read_bytes()
+            if hashlib.sha256(data[32:]).digest() != data[:32]:
+                return None
+            with np.load(io.BytesIO(data[32:]), allow_pickle=False) as stored:
+                return {key: stored[key] for key in stored.files}
+        except (OSError, ValueError, KeyError, EOFError):
+            return None
+
+    def store(self, name: str, arrays: dict[str, NDArray[Any]]) -> None:
+        """Keep these arrays, whole or not at all; a folder that cannot be written keeps nothing."""
+        buffer = io.BytesIO()
+        np.savez_compressed(buffer, **arrays)  # type: ignore[arg-type]
+        data = buffer.getvalue()
+        part = self.folder / f".{name}.{os.getpid()}.part"
+        with suppress(OSError):
+            self.folder.mkdir(parents=True, exist_ok=True)
+            try:
+                part.write_bytes(hashlib.sha256(data).digest() + data)
+                part.replace(self.folder / name)
+            finally:
+                part.unlink(missing_ok=True)
+            self._prune()
+
+    def _prune(self) -> None:
+        files = [(path.stat().st_mtime, path) for path in self.folder.iterdir() if not path.name.startswith(".")]
+        for _, path in sorted(files)[: max(0, len(files) - MOST_FILES)]:
+            path.unlink(missing_ok=True)

@@ -34,7 +34,7 @@ EXAMPLES: dict[Kind, str] = {
     "mass": "1.4 kg, 300 g or 3 lb",
     "time": "90 s or 1:30",
 }  # fmt: skip
-_NUMBER = re.compile(r"(?P<whole>\d{1,15}(?:\.\d{0,15})?|\.\d{1,15})(?:\s+(?P<up>\d{1,6})/(?P<down>\d{1,6}))?")
+_NUMBER = re.compile(r"(?P<whole>\d{1,15}(?:\.\d{0,20})?|\.\d{1,20})(?:\s+(?P<up>\d{1,6})/(?P<down>\d{1,6}))?")
 _FRACTION = re.compile(r"(?P<up>\d{1,6})/(?P<down>\d{1,6})")
 _UNIT = re.compile(r"''|['′’\"″”°]|[A-Za-z]+")
 _CLOCK = re.compile(r"(?P<min>\d{1,4}):(?P<s>[0-5]\d(?:\.\d{1,6})?)")
@@ -152,6 +152,21 @@ def _amount(said: str, position: int, kind: Kind, whole: str) -> tuple[float, in
 
 def _no_unit(kind: Kind, whole: str) -> QuantityError:
     return QuantityError(f"'{_short(whole)}' has no unit; write {EXAMPLES[kind]}")
+
+
+def printed_length(value_m: float) -> str:
+    """A length as a scene file takes it, to a tenth of a millimetre: `0.4625 m`."""
+    return f"{_plain(value_m, 4)} m"
+
+
+def printed_angle(value_deg: float) -> str:
+    """An angle as a scene file takes it, to a hundredth of a degree: `12.25 deg`."""
+    return f"{_plain(value_deg, 2)} deg"
+
+
+def _plain(value: float, places: int) -> str:
+    said = f"{value:.{places}f}".rstrip("0").rstrip(".")
+    return "0" if said == "-0" else said
 
 
 def say_length(value_m: float, system: Literal["metric", "imperial"] = "metric") -> str:

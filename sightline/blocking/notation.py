@@ -152,6 +152,16 @@ def cross_words(from_spot: Spot, to_spot: Spot, area: Area) -> str:
     return f"X {there}: {', '.join(parts)}" if parts else f"@ {there}"
 
 
+def blocking_words(from_spot: Spot, to_spot: Spot, from_rad: float, to_rad: float, area: Area) -> str:
+    """Where to go and how to face after it, in one line: `X DL: 0.60 m ... ; open 12 deg ..., to 1/4 L (45 deg)`."""
+    parts = []
+    if to_spot != from_spot:
+        parts.append(cross_words(from_spot, to_spot, area))
+    if abs(to_rad - from_rad) > math.radians(0.05):
+        parts.append(f"{turn_words(from_rad, to_rad)}, to {body_position(to_rad)}")
+    return "; ".join(parts) or "stays"
+
+
 def distance(value_m: float) -> str:
     """Both measures, without a sign: `0.60 m (1 ft 11 1/2 in)`."""
     return f"{abs(value_m):.2f} m ({feet(abs(value_m))})"

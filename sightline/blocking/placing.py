@@ -40,8 +40,13 @@ class Placing:
         return self.staged.own()
 
     @cached_property
+    def scenery(self) -> Scenery:
+        """What was built for the act once, and serves on every mark."""
+        return Scenery(self.own)
+
+    @cached_property
     def fields(self) -> Fields:
-        return Fields(Scenery(self.own), self.side, self.cache)
+        return Fields(self.scenery, self.side, self.cache)
 
     def moment(self, mark_m: Mark, facing_rad: float, eyes: Eyes = None) -> Moment:
         """The moment on a mark, in the act's own frame; `eyes` (frame of the stage) in place of the house's."""
@@ -50,11 +55,12 @@ class Placing:
     def quick(self, mark_m: Mark, facing_rad: float, eyes: Eyes = None, must_sees: bool = False) -> Finding:
         """The verdicts on a mark. Positions in its moment are in the act's own frame. Raises Misfit for buried eyes."""
         moment = self.moment(mark_m, facing_rad, eyes)
-        return check(moment, self.thresholds, fields=self.fields, must_sees=must_sees)
+        return check(moment, self.thresholds, fields=self.fields, must_sees=must_sees, brief=True)
 
     def exact(self, mark_m: Mark, facing_rad: float, eyes: Eyes = None, must_sees: bool = False) -> Finding:
         """The same by rays alone."""
-        return check(self.moment(mark_m, facing_rad, eyes), self.thresholds, must_sees=must_sees)
+        moment = self.moment(mark_m, facing_rad, eyes)
+        return check(moment, self.thresholds, must_sees=must_sees, known=self.scenery, brief=True)
 
     def rank(self, marks_m: FloatArray, facings_rad: FloatArray, eyes: Eyes = None) -> NDArray[np.float64]:
         """About how large (n, e), in sr, the largest secret looks from each eye, on marks (n, 2) with facings (n,).

@@ -14,8 +14,13 @@ ForceOption = Annotated[bool, typer.Option("--force", help="Write over a file th
 
 def map(
     scene: SceneArgument,
-    out: Annotated[Path | None, typer.Option("--out", help="PNG, SVG or PDF; default SCENE-map.png.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="PNG, SVG or PDF; default SCENE-map.png, or SCENE-margin.png.")
+    ] = None,
     secret: Annotated[str | None, typer.Option("--secret", help="Draw this secret only.")] = None,
+    margin: Annotated[
+        bool, typer.Option("--margin", help="Draw how much those it is hidden from have to spare, in degrees.")
+    ] = False,
     json: Annotated[bool, typer.Option("--json", help="Also print the report as JSON.")] = False,
     force: ForceOption = False,
     root: RootOption = None,
@@ -28,14 +33,14 @@ def map(
     from sightline.pictures.style import picture_bytes
     from sightline.sight.report import document
 
-    target = out or Path(f"{scene.stem}-map.png")
+    target = out or Path(f"{scene.stem}-{'margin' if margin else 'map'}.png")
     kind = picture_kind(target)
     refuse_existing(target, force)
     with progress("looking") as bar:
-        _, finding = find(scene, root, bar)
+        _, finding = find(scene, root, bar, margins=margin)
     if secret is not None and secret not in finding.secrets:
         raise SightlineError(f"There is no secret named '{secret}'; there are: {', '.join(finding.secrets)}.")
-    write_whole(target, picture_bytes(draw_map(finding, secret), kind), force)
+    write_whole(target, picture_bytes(draw_map(finding, secret, margin), kind), force)
     if json:
         print_json(document(finding, scene.name))
     tell(f"The map is in {target}.")

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from difflib import get_close_matches
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from sightline.errors import Misfit, SightlineError
 from sightline.scene.reading import Written, read_scene
@@ -11,6 +14,9 @@ from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds, check
 from sightline.sight.looking import Tick
 from sightline.staging.stage import put_together
+
+if TYPE_CHECKING:
+    from sightline.blocking.placing import Placing
 
 
 def thresholds(scene: Scene) -> Thresholds:
@@ -24,10 +30,8 @@ def find(
     """Read a scene file, put its moment together and check it; with `margins`, also how much there is to spare."""
     written = read_scene(path, root)
     staged = put_together(written)
-    try:
+    with misfits_placed(written):
         finding = check(staged.moment(), thresholds(written.model), tick)
-    except Misfit as misfit:
-        raise written.problem(_place(written.model, misfit.path), misfit.sentence) from misfit
     if margins and any(hidden.any() for hidden in finding.hidden().values()):
         from sightline.sight.fieldcache import FieldCache
         from sightline.sight.fields import Fields
@@ -39,6 +43,15 @@ def find(
         moment = staged.seen_from(own, staged.mark_m, staged.facing_rad)
         finding = finding.with_margins(margins_of(moment, finding.hidden(), fields))
     return written, finding
+
+
+@contextmanager
+def misfits_placed(written: Written[Scene]) -> Iterator[None]:
+    """Turn a Misfit raised inside into an error with the place of the eye or secret in the scene's file."""
+    try:
+        yield
+    except Misfit as misfit:
+        raise written.problem(_place(written.model, misfit.path), misfit.sentence) from misfit
 
 
 def _place(scene: Scene, path: tuple[str | int, ...]) -> tuple[str | int, ...]:
@@ -75,3 +88,27 @@ def known_eye(ids: list[str], name: str) -> str:
         hint = f"; did you mean {' or '.join(near)}?" if near else f"; the first is '{ids[0]}'."
         raise SightlineError(f"There is no eye '{name}'{hint}")
     return name
+
+
+def placed(path: Path, root: Path | None) -> tuple[Written[Scene], Placing]:
+    """Read a scene and put its act together, to be asked on any mark.
+
+    Raises SightlineError where something secret or to be seen would stay behind when the performer moves.
+    """
+    from sightline.blocking.placing import Placing
+    from sightline.sight.fieldcache import FieldCache
+
+    written = read_scene(path, root)
+    staged = put_together(written)
+    if not staged.goes_along:
+        left = [secret.name for secret in staged.plain.secrets] + [must.name for must in staged.plain.must_see]
+        where = next(
+            ((key, i) for key, shapes in (("secrets", written.model.secrets), ("must see", written.model.must_see))
+             for i, shape in enumerate(shapes) if not shape.carried),
+            (),
+        )  # fmt: skip
+        raise written.problem(
+            where,
+            f"'{left[0]}' stays where it is when the performer moves: give it 'carried: yes', with what covers it.",
+        )
+    return written, Placing(staged, thresholds(written.model), FieldCache())

@@ -15,6 +15,8 @@ from sightline.sight.check import Finding, VerdictArray
 
 # The colour scale runs over leaks of this angular size, in equal ratios.
 SMALLEST_ARCMIN, LARGEST_ARCMIN = 2.0, 600.0
+# And over margins of these angles.
+SMALLEST_DEG, LARGEST_DEG = 0.5, 60.0
 LEVEL_GAP_M = 2.2
 _LINES = {
     "stage edge": (style.INK, style.HEAVY, "-"), "plaster line": (style.QUIET, style.THIN, "--"),
@@ -31,35 +33,61 @@ _LINES = {
 
 @dataclass(frozen=True)
 class Layer:
-    """What one panel shows: verdicts (e,) and sizes in arcmin (e,) of one secret or of all together."""
+    """What one panel shows: verdicts (e,) and sizes in arcmin (e,) of one secret or of all together.
+
+    With `margin_deg` (e,), NaN where it is not known, it shows how much the hidden ones have to spare instead.
+    """
 
     title: str
     verdict: VerdictArray
     size_arcmin: FloatArray
+    margin_deg: FloatArray | None = None
+
+    @property
+    def shows(self) -> bool:
+        """Whether it is worth a plan of its own: somebody sees, or has less to spare than the scale's end."""
+        if self.margin_deg is None:
+            return bool(self.verdict.any())
+        return bool((~(self.margin_deg >= LARGEST_DEG)).any())
+
+    @property
+    def said(self) -> str:
+        """What a small plan says under its title."""
+        if self.margin_deg is not None:
+            hidden = self.margin_deg[self.verdict == 0]
+            known = hidden[~np.isnan(hidden)]
+            return f"least {known.min():.1f} deg to spare" if len(known) else "nobody has any to spare"
+        seen, faint = int((self.verdict == 2).sum()), int((self.verdict == 1).sum())
+        return f"{seen} can see it" + (f", {faint} faintly" if faint else "")
 
 
-def layers(finding: Finding) -> list[Layer]:
+def layers(finding: Finding, margin: bool = False) -> list[Layer]:
     """All secrets together first, then each by itself."""
-    together = Layer("Any secret", finding.worst_verdict(), finding.size_of_leak())
-    single = [Layer(_first_up(name), found.verdict, found.size_arcmin) for name, found in finding.secrets.items()]
+    least = finding.least_margin() if margin else None
+    together = Layer("Any secret", finding.worst_verdict(), finding.size_of_leak(), least)
+    single = [
+        Layer(_first_up(name), found.verdict, found.size_arcmin, found.margin_deg if margin else None)
+        for name, found in finding.secrets.items()
+    ]
     return [together, *single] if len(single) != 1 else single
 
 
-def draw_map(finding: Finding, only: str | None = None) -> Any:
-    """The figure: a large plan of all secrets together, small ones of each. `only` draws one secret by name."""
-    panels = layers(finding)
+def draw_map(finding: Finding, only: str | None = None, margin: bool = False) -> Any:
+    """The figure: a large plan of all secrets together, small ones of each. `only` draws one secret by name.
+
+    With `margin` the plans show how much hidden eyes have to spare; the finding must have margins then.
+    """
+    panels = layers(finding, margin)
     if only is not None:
         found = finding.secrets[only]
-        panels = [Layer(_first_up(only), found.verdict, found.size_arcmin)]
+        panels = [Layer(_first_up(only), found.verdict, found.size_arcmin, found.margin_deg if margin else None)]
     moment = finding.moment
     shift = level_shifts(moment)
     points = moment.eye_points()[:, :2] + shift
     low, high = extent(moment, points)
     # What nobody sees needs no plan of its own, only its name.
-    unseen = [layer.title.lower() for layer in panels[1:] if not layer.verdict.any()]
-    small = sorted(
-        (layer for layer in panels[1:] if layer.verdict.any()), key=lambda layer: -int((layer.verdict == 2).sum())
-    )
+    unseen = [layer.title.lower() for layer in panels[1:] if not layer.shows]
+    small = sorted((layer for layer in panels[1:] if layer.shows), key=lambda layer: -int((layer.verdict == 2).sum()))
     columns = min(len(small), 4)
     rows = -(-len(small) // columns) if small else 0
     wide, tall = high - low
@@ -80,9 +108,10 @@ def draw_map(finding: Finding, only: str | None = None) -> Any:
         panel = figure.add_axes((0.05 + column * share, bottom, share * 0.97, (small_tall - 0.42) / height))
         draw_panel(panel, moment, layer, points, shift, low, high, large=False)
     if unseen:
-        said = f"Hidden from everybody: {', '.join(unseen)}."
+        what = "Nothing uncovers" if margin else "Hidden from everybody"
+        said = f"{what}: {', '.join(unseen)}."
         figure.text(0.05, 0.95 / height, said, fontsize=8, color=style.QUIET, va="center")
-    legend(figure, height)
+    legend(figure, height, margin)
     return figure
 
 
@@ -147,9 +176,7 @@ def draw_panel(
     if large:
         _furniture(axes, moment, low, high, points)
     else:
-        seen, faint = int((layer.verdict == 2).sum()), int((layer.verdict == 1).sum())
-        said = f"{layer.title}\n{seen} can see it" + (f", {faint} faintly" if faint else "")
-        axes.set_title(said, fontsize=7.5, color=style.INK, loc="left", pad=3)
+        axes.set_title(f"{layer.title}\n{layer.said}", fontsize=7.5, color=style.INK, loc="left", pad=3)
 
 
 def _outline_shift(outline: Outline, moment: Moment, shift: FloatArray) -> FloatArray:
@@ -174,6 +201,9 @@ def _seats(axes: Any, layer: Layer, points: FloatArray, size: float) -> None:
     norm = LogNorm(SMALLEST_ARCMIN, LARGEST_ARCMIN, clip=True)
     hidden, faint, seen = (layer.verdict == k for k in range(3))
     area = size**2
+    if layer.margin_deg is not None:
+        _spare(axes, layer, layer.margin_deg, points, area)
+        return
     axes.scatter(
         *points[hidden].T,
         s=area * 0.55,
@@ -200,6 +230,24 @@ def _seats(axes: Any, layer: Layer, points: FloatArray, size: float) -> None:
             *points[seen][order].T, s=area, marker="s", c=layer.size_arcmin[seen][order], cmap=style.scale(), norm=norm,
             edgecolors=style.INK, linewidths=0.35, zorder=5,
         )  # fmt: skip
+
+
+def _spare(axes: Any, layer: Layer, margin_deg: FloatArray, points: FloatArray, area: float) -> None:
+    """Hidden eyes as discs, the darker the less they have to spare; a cross where something is seen."""
+    from matplotlib.colors import LogNorm
+
+    hidden, known = layer.verdict == 0, ~np.isnan(margin_deg)
+    axes.scatter(*points[~hidden].T, s=area * 0.9, marker="x", color=style.MARKED, linewidths=1.1, zorder=6)
+    rest = hidden & ~known
+    axes.scatter(
+        *points[rest].T, s=area * 0.55, marker="o", facecolors="none", edgecolors=style.HIDDEN, linewidths=0.6, zorder=3
+    )
+    some = np.flatnonzero(hidden & known)
+    some = some[np.argsort(-margin_deg[some], kind="stable")]
+    axes.scatter(
+        *points[some].T, s=area, marker="o", c=np.maximum(margin_deg[some], SMALLEST_DEG), cmap=style.scale().reversed(),
+        norm=LogNorm(SMALLEST_DEG, LARGEST_DEG, clip=True), edgecolors=style.INK, linewidths=0.35, zorder=5,
+    )  # fmt: skip
 
 
 def _performer(axes: Any, moment: Moment, large: bool) -> None:
@@ -243,49 +291,58 @@ def _furniture(axes: Any, moment: Moment, low: FloatArray, high: FloatArray, poi
 
 def _headline(moment: Moment, layer: Layer, only: str | None) -> str:
     seen, faint = int((layer.verdict == 2).sum()), int((layer.verdict == 1).sum())
+    if layer.margin_deg is not None:
+        where = f" in {moment.plan.venue}" if moment.plan.venue else ""
+        which = f" of the {only}" if only else ""
+        return f"How much there is to spare{which}{where}: {layer.said}; {seen} of {len(moment.eyes)} eyes can see it"
     what = only or ("a secret" if len(moment.secret_names()) > 1 else moment.secret_names()[0])
     where = f" in {moment.plan.venue}" if moment.plan.venue else ""
     said = f"{seen} of {len(moment.eyes)} eyes{where} can see {what}"
     return said + (f"; {faint} more faintly, below what they can notice" if faint else "")
 
 
-def legend(figure: Any, height: float) -> None:
-    """The shapes of the verdicts, and the colour scale."""
+def legend(figure: Any, height: float, margin: bool = False) -> None:
+    """The shapes of the verdicts, and the colour scale: of sizes, or of margins."""
     from matplotlib.colors import LogNorm
 
     strip = figure.add_axes((0.05, 0.42 / height, 0.44, 0.34 / height))
     strip.set_axis_off()
     strip.set_xlim(0, 10)
     strip.set_ylim(0, 1)
-    keys = (
+    keys: tuple[tuple[str, str, str, str], ...] = (
         ("o", "none", style.HIDDEN, "hidden"),
         ("^", style.SCALE_STOPS[0], style.INK, "faint"),
         ("s", style.SCALE_STOPS[3], style.INK, "seen"),
     )
+    if margin:
+        keys = (
+            ("o", style.SCALE_STOPS[2], style.INK, "hidden"),
+            ("o", "none", style.HIDDEN, "unknown"),
+            ("x", style.MARKED, style.MARKED, "not hidden"),
+        )
     for k, (marker, face, edge, word) in enumerate(keys):
-        strip.scatter([0.25 + 2.3 * k], [0.5], s=36, marker=marker, facecolors=face, edgecolors=edge, linewidths=0.7)
+        inks = {"color": face} if marker == "x" else {"facecolors": face, "edgecolors": edge}
+        strip.scatter([0.25 + 2.3 * k], [0.5], s=36, marker=marker, linewidths=0.7, **inks)
         strip.text(0.6 + 2.3 * k, 0.5, word, va="center", fontsize=8)
     strip.plot([7.15, 7.55], [0.5, 0.5], color=style.MARKED, lw=style.HEAVY)
     strip.plot([7.35, 7.35], [0.1, 0.9], color=style.MARKED, lw=style.HEAVY)
     strip.text(7.8, 0.5, "mark, facing", va="center", fontsize=8)
     bar = figure.add_axes((0.55, 0.52 / height, 0.38, 0.10 / height))
-    shades = np.geomspace(SMALLEST_ARCMIN, LARGEST_ARCMIN, 256)[None]
+    low, high = (SMALLEST_DEG, LARGEST_DEG) if margin else (SMALLEST_ARCMIN, LARGEST_ARCMIN)
+    shades = np.geomspace(low, high, 256)[None]
+    colours = style.scale().reversed() if margin else style.scale()
     bar.pcolormesh(
-        shades[0],
-        [0, 1],
-        shades[:, :-1],
-        cmap=style.scale(),
-        norm=LogNorm(SMALLEST_ARCMIN, LARGEST_ARCMIN),
-        rasterized=False,
-        shading="flat",
+        shades[0], [0, 1], shades[:, :-1], cmap=colours, norm=LogNorm(low, high), rasterized=False, shading="flat"
     )
     bar.set_xscale("log")
-    bar.set_xticks([2, 10, 60, 600], ["2'", "10'", "1°", "10°"], fontsize=7.5)
+    ticks = ([1, 3, 10, 30], ["1°", "3°", "10°", "30°"]) if margin else ([2, 10, 60, 600], ["2'", "10'", "1°", "10°"])
+    bar.set_xticks(*ticks, fontsize=7.5)
     bar.minorticks_off()
     bar.set_yticks([])
-    bar.set_title(
-        "how large what they see looks (arcminutes ', degrees)", fontsize=7.5, color=style.QUIET, loc="left", pad=3
-    )
+    title = "how far they are from seeing something (degrees)"
+    if not margin:
+        title = "how large what they see looks (arcminutes ', degrees)"
+    bar.set_title(title, fontsize=7.5, color=style.QUIET, loc="left", pad=3)
     for spine in bar.spines.values():
         spine.set_visible(False)
 

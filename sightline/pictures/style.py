@@ -45,8 +45,8 @@ def scale() -> LinearSegmentedColormap:
     return LinearSegmentedColormap.from_list("sightline", SCALE_STOPS, N=256)
 
 
-def figure(width_in: float, height_in: float) -> Any:
-    """An empty matplotlib figure in the house style, drawn without any screen."""
+def figure(width_in: float, height_in: float, dots: int = 150) -> Any:
+    """An empty matplotlib figure in the house style, drawn without any screen; as PNG with `dots` to the inch."""
     import matplotlib
 
     matplotlib.rcParams.update(
@@ -59,7 +59,7 @@ def figure(width_in: float, height_in: float) -> Any:
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    made = Figure(figsize=(width_in, height_in), dpi=150, facecolor=PAPER)
+    made = Figure(figsize=(width_in, height_in), dpi=dots, facecolor=PAPER)
     FigureCanvasAgg(made)
     return made
 

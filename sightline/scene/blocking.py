@@ -132,6 +132,15 @@ class Blocking(Part):
         return self
 
 
+class ClosedSector(Part):
+    """A sector round the mark in which nobody stands: bearings as facings on the stage, from one through growing to
+    the other, out to `out`. A handler posted there keeps it closed."""
+
+    start: Annotated[Angle, Field(alias="from")]
+    to: Angle
+    out: Length = 6.0
+
+
 class Cost(Part):
     """What a change costs, in points: `advise` calls the change with the fewest points the smallest.
 
@@ -147,6 +156,11 @@ class Cost(Part):
     flap_per_cm: Positive = 0.5
     drape_per_cm: Positive = 0.15
     sleeve: Positive = 4.0
+    cape_per_cm: Positive = 1.5
+    cuff_per_cm: Positive = 0.5
+    lid: Positive = 5.0
+    seam: Positive = 2.0
+    elbow_held: Positive = 3.0
     opening_per_cm: Positive = 2.0
     masking_per_cm: Positive = 0.1
     wall: Positive = 30.0

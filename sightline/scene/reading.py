@@ -76,8 +76,10 @@ def read_scene(path: Path, root: Path | None = None) -> Written[Scene]:
     return _check(Scene, read_document(path), path.parent, root)
 
 
-def scene_from_text(text: str, name: str = "scene.yaml", folder: Path = Path(".")) -> Written[Scene]:
-    return _check(Scene, read_text(text, name), folder, None)
+def scene_from_text(
+    text: str, name: str = "scene.yaml", folder: Path = Path("."), root: Path | None = None
+) -> Written[Scene]:
+    return _check(Scene, read_text(text, name), folder, root)
 
 
 def read_venue(path: Path) -> Written[Venue]:

@@ -6,10 +6,11 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from sightline.scene.blocking import Blocking, Cost
+from sightline.scene.blocking import Blocking, ClosedSector, Cost
 from sightline.scene.crowd import EyeSpot
 from sightline.scene.fields import (
     Count,
+    Distance,
     Flag,
     Length,
     Part,
@@ -25,9 +26,16 @@ from sightline.scene.wear import CostumePart, RigPart
 
 
 class SceneVenue(Venue):
-    """A venue in place, or `use:` a ready one by name or a FILE.yaml; what else is given then comes on top."""
+    """A venue in place, or `use:` a ready one by name or a FILE.yaml; what else is given then comes on top.
+
+    `held seats` are not sold: nobody sits there. In a closed sector nobody stands, a handler sees to it. `keep back`
+    is how near to the mark people may stand; those nearer step straight back.
+    """
 
     use: Words | None = None
+    held_seats: Annotated[list[Words], BeforeValidator(as_list), Field(max_length=10_000)] = []
+    closed_sectors: Annotated[list[ClosedSector], BeforeValidator(as_list), Field(max_length=36)] = []
+    keep_back: Distance = 0.0
 
 
 class Require(Part):

@@ -106,10 +106,15 @@ def check(
     tick: Tick | None = None,
     fields: Fields | None = None,
     must_sees: bool = True,
+    known: Scenery | None = None,
+    brief: bool = False,
 ) -> Finding:
-    """Judge every eye and secret of a moment. Raises Misfit for eyes inside a body or a secret too large."""
+    """Judge every eye and secret of a moment.
+
+    For `fields`, `known` and `must_sees` see `look`. `brief`: for a search over many marks, without what covers the
+    rest and without shadows. Raises Misfit for eyes inside a body or a secret too large."""
     limits = thresholds or Thresholds()
-    looked = look(moment, limits.sway, tick, fields, must_sees)
+    looked = look(moment, limits.sway, tick, fields, must_sees, known)
     acuities = [
         noticing.acuity(eye.kind, pixel_arcmin(eye), limits.spot_arcmin, limits.line_arcsec) for eye in moment.eyes
     ]
@@ -117,7 +122,8 @@ def check(
     for name, sighting in looked.sightings.items():
         size = disc_of(sighting.seen.solid_angle_sr)
         verdict = np.array([_verdict(sighting, size, i, a) for i, a in enumerate(acuities)], dtype=np.int8)
-        secrets[name] = SecretFinding(sighting, verdict, size, _covered_by(sighting, looked.scenery))
+        covered_by = {} if brief else _covered_by(sighting, looked.scenery)
+        secrets[name] = SecretFinding(sighting, verdict, size, covered_by)
     must_see = {}
     for name, showing in looked.showings.items():
         size = disc_of(showing.solid_angle_sr)
@@ -125,7 +131,7 @@ def check(
         must_see[name] = MustSeeFinding(
             showing.clear_fraction, showing.solid_angle_sr, size, clear, showing.without_heads
         )
-    thrown = shadows(moment, looked.scenery)
+    thrown = () if brief else shadows(moment, looked.scenery)
     return Finding(moment, secrets, must_see, looked, limits.sway, thrown)
 
 

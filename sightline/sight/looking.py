@@ -25,6 +25,7 @@ from sightline.sight.shields import Clusters
 Tick = Callable[[int, int], None]
 """Called with (done, of) as the work goes on."""
 
+FEW_PLACES = 400
 # A must-see is judged on so many patches at most: its share in view needs no finer ones.
 MUST_SEE_PATCHES = 600
 
@@ -98,12 +99,14 @@ def look(
     tick: Tick | None = None,
     fields: Fields | None = None,
     must_sees: bool = True,
+    known: Scenery | None = None,
 ) -> Looked:
     """See every secret and must-see of the moment from every eye.
 
-    `fields`: of the same act, in the frame of the moment; what they settle as hidden costs no ray. Without `must_sees`
+    `fields`: of the same act, in the frame of the moment; what they settle as hidden costs no ray. `known`: the scenery of the same
+    act, made before. Without `must_sees`
     only secrets are looked at. Raises Misfit for eyes inside a body, with the path ("eyes", ID)."""
-    scenery = Scenery(moment, fields.scenery if fields else None)
+    scenery = Scenery(moment, fields.scenery if fields else known)
     _refuse_buried_eyes(moment, scenery)
     mirrors.refuse_buried(moment.mirrors, scenery)
     places = head_positions(moment, sway)
@@ -157,7 +160,9 @@ class Guide:
         self, ready: PreparedSurface | PreparedLine, secret: Secret, scenery: Scenery, pose: int, moves: bool
     ) -> None:
         if self.fields is None:
-            ready.shield(scenery, pose, self.clusters)
+            # For a few eyes proofs cost more than the rays that they spare.
+            few = self.places.shape[0] * self.places.shape[1] < FEW_PLACES
+            ready.shield(scenery, pose, None if few else self.clusters)
         else:
             field = self.fields.of(secret, pose, moves)
             ready.settle(field, field.unsettled(self.places[0], self.stray_m, self.near))

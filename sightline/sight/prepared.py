@@ -86,13 +86,16 @@ class PreparedSurface:
         self._unsettled: BoolArray = np.zeros((0, 0), dtype=bool)
         self._widest_m = 2.0 * float(cut.radius_m.max()) if cut.count else 0.0
 
-    def shield(self, scenery: Scenery, pose: int, eyes: Clusters) -> None:
-        """Rule out by proof the pairs that large flat faces hide, before any ray is cast for them."""
+    def shield(self, scenery: Scenery, pose: int, eyes: Clusters | None) -> None:
+        """Rule out by proof the pairs that large flat faces hide, before any ray is cast for them; None: no pair."""
+        self._ruled_out, self._field = None, None
+        if eyes is None:
+            return
         points = self.patches.centres
         if not self.patches.two_sided:
             points = points + self.patches.normals * LIFT_M
         self._ruled_out = scenery.shields.hide(points, eyes)
-        self._cluster, self._field = eyes.of, None
+        self._cluster = eyes.of
 
     def settle(self, field: Field, unsettled: BoolArray) -> None:
         """Ask only about the pairs of eye and cluster (e, k) that a direction field left open."""
@@ -154,7 +157,7 @@ class PreparedLine:
         self._unsettled: BoolArray = np.zeros((0, 0), dtype=bool)
         self.area_m2 = self.line.length_m * self.line.width_m
 
-    def shield(self, scenery: Scenery, pose: int, eyes: Clusters) -> None:
+    def shield(self, scenery: Scenery, pose: int, eyes: Clusters | None) -> None:
         """Lines have too few samples for it to be worth while."""
         self._field = None
 

@@ -22,6 +22,7 @@ from sightline.staging.act import Act, act_of
 from sightline.staging.audience import audience
 from sightline.staging.imported import sided
 from sightline.staging.lighting import light_not_checked, light_notes
+from sightline.staging.places import kept
 
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; wind on cloth; colour and brightness of light",
@@ -128,7 +129,7 @@ def stage(written: Written[Scene]) -> Moment:
 
 
 def put_together(written: Written[Scene], house: House | None = None) -> Staged:
-    """The scene with all its parts made. `house`: its audience, where it is known from before.
+    """The scene with all its parts made. `house`: its audience, as kept from places, where known from before.
 
     Raises SightlineError with the place of whatever does not go together.
     """
@@ -139,7 +140,7 @@ def put_together(written: Written[Scene], house: House | None = None) -> Staged:
     problems: list[Problem] = []
     act, plain = Act(), Act()
     with gathering(problems):
-        house = house or audience(written)
+        house = house or kept(written, audience(written))
         if not house.eyes:
             raise written.problem((), "Nobody is watching: the scene has no eyes. Give a venue or eyes.")
     facing, mark = 0.0, scene.blocking.mark

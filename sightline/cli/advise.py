@@ -1,0 +1,205 @@
+"""`sightline advise`: the smallest changes that hide what shows, and what they cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from sightline.cli.check import RootOption, SceneArgument
+from sightline.cli.map import ForceOption
+
+if TYPE_CHECKING:
+    from sightline.blocking.advise import Advice, Suggestion
+    from sightline.blocking.trial import Outcome
+    from sightline.scene.reading import Written
+    from sightline.scene.scene import Scene
+
+KINDS = ("turn", "cross", "raise", "lower", "tilt", "slide", "bend", "flap", "sleeve", "drape", "masking", "wall")
+HOUSE_KINDS = ("ring", "sector", "seats held")
+
+
+def advise(
+    scene: SceneArgument,
+    only: Annotated[
+        list[str] | None,
+        typer.Option("--only", help=f"Search this kind only (may be repeated): {', '.join((*KINDS, *HOUSE_KINDS))}."),
+    ] = None,
+    changes: Annotated[int, typer.Option("--changes", min=1, max=3, help="At most so many changes together.")] = 3,
+    apply: Annotated[
+        int | None, typer.Option("--apply", min=1, help="Write the scene with this suggestion made; needs --out.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Where --apply writes the changed scene.")] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")] = False,
+    force: ForceOption = False,
+    root: RootOption = None,
+) -> None:
+    """Search the smallest changes after which fewer, or nobody, can see a secret; each is checked on every eye."""
+    import sys
+
+    from sightline.blocking.advise import advise as search
+    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
+    from sightline.cli.work import misfits_placed
+    from sightline.errors import SightlineError
+    from sightline.scene.reading import read_scene
+
+    if (apply is None) != (out is None):
+        raise typer.BadParameter("--apply N and --out NEW.yaml belong together.")
+    wrong = [kind for kind in only or [] if kind not in (*KINDS, *HOUSE_KINDS)]
+    if wrong:
+        raise typer.BadParameter(f"'{wrong[0]}' is no kind of change; there are: {', '.join((*KINDS, *HOUSE_KINDS))}.")
+    if out is not None:
+        refuse_existing(out, force)
+    written = read_scene(scene, root)
+    with progress("searching") as bar, misfits_placed(written):
+        advice = search(written, frozenset(only) if only else None, changes, bar)
+    if apply is not None and apply > len(advice.suggestions):
+        raise SightlineError(f"There is no suggestion {apply}; {len(advice.suggestions)} were found.")
+    if json:
+        print_json(document(written, advice, scene.name))
+    else:
+        sys.stdout.write("\n".join(_lines(written, advice)) + "\n")
+    if apply is not None and out is not None:
+        _write(written, advice.suggestions[apply - 1], out, force, write_whole)
+        tell(f"The scene with suggestion {apply} is in {out}; see the change with sightline compare {scene} {out}.")
+
+
+def _write(written: Written[Scene], suggestion: Suggestion, out: Path, force: bool, write: Any) -> None:
+    """Read the new text once more before it is written; meshes are looked for from its new place."""
+    from sightline.scene.document import MOST_BYTES, read_bytes
+    from sightline.scene.reading import scene_from_text
+
+    scene_from_text(suggestion.after.text, str(out), out.parent, written.root)
+    mark = b"\xef\xbb\xbf"
+    bom = read_bytes(Path(written.document.file), MOST_BYTES, "The file").startswith(mark)
+    write(out, (mark if bom else b"") + suggestion.after.text.encode("utf-8"), force)
+
+
+def document(written: Written[Scene], advice: Advice, name: str) -> dict[str, Any]:
+    """The advice as one JSON document."""
+    from sightline.blocking.trial import lost
+    from sightline.sight.report import rounded
+
+    def state(outcome: Outcome) -> dict[str, Any]:
+        return {
+            "eyes_seen": outcome.eyes_seen,
+            "weighted_eyes_seen": rounded(outcome.weighted),
+            "eye_seconds": None,
+            "secrets": dict(outcome.by_secret),
+            "must_see": {name: int(clear.sum()) for name, clear in outcome.clear.items()},
+        }
+
+    return {
+        "schema_version": 1,
+        "title": written.model.title,
+        "scene": name,
+        "before": state(advice.before),
+        "suggestions": [
+            {
+                "number": number,
+                "cost": rounded(suggestion.cost),
+                "changes": [
+                    {"kind": change.lever, "size": rounded(change.size), "cost": rounded(change.cost), "words": change.words,
+                     "edits": [{"path": [*edit.path], "value": edit.value, "append": edit.append} for edit in change.edits]}
+                    for change in suggestion.changes
+                ],
+                "blocking": _blocking_words(written, advice, suggestion),
+                "after": state(suggestion.after),
+                "margin_deg": None if suggestion.margin_deg is None else round(suggestion.margin_deg, 1),
+                "must_see_lost": {name: lost(advice.before, suggestion.after, name) for name in advice.before.clear},
+                "side_effects": list(suggestion.side_effects),
+            }
+            for number, suggestion in enumerate(advice.suggestions, 1)
+        ],
+        "refused": [{"changes": [change.words for change in refused.changes], "why": refused.why} for refused in advice.refused],
+        "says": says(written, advice),
+        "limits": list(advice.limits),
+        "assumptions": list(ASSUMPTIONS),
+        "not_checked": [*advice.not_checked, *NOT_CHECKED],
+    }  # fmt: skip
+
+
+ASSUMPTIONS = (
+    "The search asks eyes that stand for the house; every suggestion printed was checked on all of them by exact rays.",
+    "What is smallest follows the cost table of the scene (cost: ...), by default common practice, no source.",
+)
+NOT_CHECKED = (
+    "load, fit, floor view and doffing of the changed prop; whether cloth hangs as drawn",
+    "changes of other kinds than those listed, and sizes beyond the limits stated",
+)
+
+
+def says(written: Written[Scene], advice: Advice) -> str | None:
+    """What must be said when no suggestion leaves nobody who can see a secret."""
+    if not advice.before.eyes_seen:
+        return "Nobody can see a secret; nothing needs to be changed."
+    best = min((s.after.eyes_seen for s in advice.suggestions), default=None)
+    if best == 0:
+        return None
+    facing = ""
+    if advice.best_facing is not None and advice.best_facing[1] > 0:
+        deg, seen = advice.best_facing
+        facing = (
+            f" No facing alone does it: the best of 24 tried all round, {deg:.0f} deg, leaves {seen} of those asked."
+        )
+        if advice.surrounded:
+            facing = " No facing works when surrounded: add a back flap or stand at a wall." + facing
+    if best is None:
+        return "Nothing within the limits stated takes anybody's view away." + facing
+    left = "person" if best == 1 else "people"
+    return (
+        f"Nothing within the limits stated leaves nobody: the best leaves {best} {left} who can see a secret." + facing
+    )
+
+
+def _blocking_words(written: Written[Scene], advice: Advice, suggestion: Suggestion) -> str | None:
+    """Mark and facing after the change, as stage managers write them; None where they stay."""
+    from sightline.blocking.notation import acting_area, blocking_words
+    from sightline.staging.audience import audience
+
+    if not any(change.lever in ("turn", "cross") for change in suggestion.changes):
+        return None
+    area = acting_area(audience(written))
+    blocking, after = written.model.blocking, suggestion.after
+    return blocking_words(blocking.mark, after.mark_m, advice.before.facing_rad, after.facing_rad, area)
+
+
+def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
+    from sightline.blocking.trial import lost
+
+    before = advice.before
+    total = len(before.ids)
+    yield f"{written.model.title}: {before.eyes_seen} of {total} can see a secret"
+    for number, suggestion in enumerate(advice.suggestions, 1):
+        after = suggestion.after
+        yield ""
+        yield f"  {number}. {before.eyes_seen} -> {after.eyes_seen}, cost {suggestion.cost:.1f}"
+        for change in suggestion.changes:
+            yield f"       {change.words}"
+        words = _blocking_words(written, advice, suggestion)
+        if words:
+            yield f"       {words}"
+        left = [f"{name} {count}" for name, count in after.by_secret.items() if count]
+        if left:
+            yield f"       still seen: {', '.join(left)}"
+        if suggestion.margin_deg is not None:
+            yield f"       to spare: least {suggestion.margin_deg:.1f} deg"
+        gone = [f"{name} by {n}" for name in before.clear if (n := lost(before, after, name))]
+        yield f"       clear view lost: {', '.join(gone) if gone else 'by nobody'}"
+        yield from (f"       {said}" for said in suggestion.side_effects)
+    said = says(written, advice)
+    if said:
+        yield ""
+        yield f"  {said}"
+    if advice.refused:
+        yield ""
+        yield "  Not proposed:"
+        yield from (f"    - {refused.changes[0].words}: {refused.why}" for refused in advice.refused)
+    yield ""
+    yield "  Searched within: " + "; ".join(advice.limits)
+    yield "  Taken for granted:"
+    yield from (f"    - {sentence}" for sentence in ASSUMPTIONS)
+    yield "  Not checked:"
+    yield from (f"    - {sentence}" for sentence in (*advice.not_checked, *NOT_CHECKED))

@@ -1,0 +1,192 @@
+"""Drift against closed forms: a target behind a carried screen, whose shadow is known."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from sightline.blocking.drift import Drift, drift_of, first_leaks, middle_turn
+from sightline.blocking.lozenge import radii, within
+from sightline.blocking.nearby import Nearby
+from sightline.blocking.odds import odds_of, strays, wilson
+from sightline.blocking.placing import Placing
+from sightline.blocking.tapeout import centimetres, degrees_down, direction, inches
+from sightline.cli.main import app
+from sightline.scene.blocking import Stray
+from sightline.scene.reading import scene_from_text
+from sightline.sight.check import Thresholds
+from sightline.staging.stage import put_together
+
+# The target is 2 A wide at the mark, the screen 2 S wide and H ahead of it, the eye D ahead.
+A, S, H, D = 0.05, 0.20, 1.0, 3.0
+SCENE = """\
+version: 1
+title: a board behind a screen
+detail: 2 mm
+covers: [{{name: screen, rectangle: {{width: {width} m, height: 1 m}}, at: [{across} m, -1 m, 1 m], carried: yes}}]
+secrets: [{{name: board, rectangle: {{width: 0.1 m, height: 0.01 m}}, at: [0 m, 0 m, 1 m], carried: yes}}]
+eyes: [{{id: front, at: [0 m, -3 m, 1 m]}}]
+blocking: {{mark: [0 m, 0 m], facing: 0 deg}}
+"""
+
+
+def nearby(width_m: float = 2 * S, across_m: float = 0.0) -> Nearby:
+    staged = put_together(scene_from_text(SCENE.format(width=width_m, across=across_m)))
+    return Nearby(Placing(staged, Thresholds(sway=False)), staged.mark_m, staged.facing_rad)
+
+
+@pytest.fixture(scope="module")
+def found() -> Drift:
+    return drift_of(nearby())
+
+
+def test_turns_are_those_of_the_shadow(found: Drift) -> None:
+    """The ray from the board's edge to the turned eye passes the screen's edge: A + H tan t - A H / (D cos t) = S."""
+
+    def past(turn: float) -> float:
+        return A + H * math.tan(turn) - A * H / (D * math.cos(turn)) - S
+
+    low, high = 0.0, 0.5
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (middle, high) if past(middle) < 0 else (low, middle)
+    for turn in (found.left, found.right):
+        assert math.degrees(turn.turn_rad) == pytest.approx(math.degrees(low), abs=0.5)
+        assert (turn.eye, turn.secret) == ("front", "board")
+    assert middle_turn(found) is None
+
+
+def test_the_disc_is_the_distance_to_the_edge_of_the_shadow(found: Drift) -> None:
+    """Straying to (x, y) shows the board's edge when |x| > A + (S - A) (D + y) / H: two straight lines."""
+    edge, slope = A + (S - A) * D / H, (S - A) / H
+    assert found.disc_m == pytest.approx(edge / math.hypot(1.0, slope), abs=0.010)
+    for reach in found.region:
+        ahead = (math.sin(reach.bearing_rad), -math.cos(reach.bearing_rad))
+        # x = r sin b reaches edge + slope y, y = -r cos b.
+        ways = [
+            edge / (side * ahead[0] - slope * ahead[1]) for side in (1, -1) if side * ahead[0] - slope * ahead[1] > 0
+        ]
+        expected = min([*ways, 1.5])
+        assert reach.distance_m == pytest.approx(expected, abs=0.03 * expected)
+        assert reach.distance_m <= expected + 0.01
+        assert (reach.eye is None) == (reach.distance_m == pytest.approx(1.5))
+    assert {run[0].eye for run in first_leaks(found)} == {"front"}
+
+
+def test_the_lozenge_lies_within_the_region(found: Drift) -> None:
+    bearings = np.linspace(-np.pi, np.pi, 360, endpoint=False)
+    assert (radii(found.lozenge.corners_m, bearings) <= radii(found.polygon_m, bearings) + 1e-9).all()
+    assert min(found.lozenge.left_m, found.lozenge.right_m) > 0.40
+
+
+def test_slices_lose_ground_on_the_side_the_turn_uncovers(found: Drift) -> None:
+    at_five = next(cut for cut in found.slices if cut.turn_rad > math.radians(4) and cut.turn_rad < math.radians(6))
+    mirrored = next(cut for cut in found.slices if -math.radians(6) < cut.turn_rad < -math.radians(4))
+    assert at_five.clean.any()
+    assert not at_five.clean.all()
+    assert (at_five.clean == mirrored.clean[:, ::-1]).mean() > 0.95
+    # Facing to stage left aims at the eye from stage right: that is where there is more room.
+    assert at_five.clean[:, :4].sum() > at_five.clean[:, 5:].sum()
+
+
+def test_the_lozenge_of_known_regions() -> None:
+    square = np.array([(0, -1), (0.2, 0), (0, 1), (-0.2, 0)]) * 0.5
+    shape = within(square)
+    assert shape.corners_m == pytest.approx(square, abs=1e-3)
+    assert within(np.array([(0, -1), (1, 0), (0, 0.0), (-1, 0)])).down_m == 0.0
+
+
+def test_half_a_plane_leaks_as_often_as_the_error_function_says() -> None:
+    """With screen and board of one width the sight lines of their edges are parallel: seen from dx > A on, whatever dy.
+
+    On the other side the screen goes on. P = erfc(A / (sigma sqrt 2)) / 2, the normal integral; sigma is half of what
+    is stated.
+    """
+    screen = nearby(width_m=1.1, across_m=0.5)  # from -0.05 to 1.05 m
+    stray = Stray(distance=0.100, turn=0.0, draws=400, seed=7)
+    odds = odds_of(screen, stray)
+    expected = math.erfc(A / (0.050 * math.sqrt(2))) / 2
+    low, high = odds.worse_interval
+    assert low <= expected <= high
+    # Draw by draw: what is nearer to the edge than a patch may go either way.
+    dx = strays(stray)[:, 0]
+    assert (dx > A + 0.002).sum() <= odds.worse <= (dx > A - 0.002).sum()
+    assert odds.confirmed == 20
+    assert odds_of(screen, stray) == odds
+    assert odds_of(screen, stray.model_copy(update={"seed": 8})) != odds
+
+
+def test_wilson() -> None:
+    """10 of 100: 0.0552 to 0.1744 (worked by hand from Wilson's formula)."""
+    assert wilson(10, 100) == pytest.approx((0.0552, 0.1744), abs=1e-4)
+    assert wilson(0, 50)[0] == 0.0
+    assert wilson(50, 50)[1] == 1.0
+
+
+def test_lengths_are_never_rounded_up() -> None:
+    assert centimetres(0.3799) == "37 cm"
+    assert centimetres(1.2) == "1.20 m"
+    assert inches(0.3799) == "1 ft 2 3/4 in"
+    assert degrees_down(math.radians(6.74)) == "6.5"
+    assert degrees_down(math.radians(30.9)) == "30"
+    assert direction(math.pi / 2) == "to stage left (house right)"
+    assert direction(-3 * math.pi / 4) == "upstage, to stage right (house left)"
+
+
+def run(*words: str) -> Any:
+    return CliRunner().invoke(app, list(words))
+
+
+@pytest.fixture
+def scene(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    (tmp_path / "s.yaml").write_text(SCENE.format(width=0.4, across=0).replace("2 mm", "5 mm"), encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return "s.yaml"
+
+
+def test_the_command(scene: str) -> None:
+    words = ("drift", scene, "--stray", "2 in", "--turn", "4 deg", "--draws", "30", "--json", "--out", "d.png")
+    done = run(*words)
+    assert done.exit_code == 0, done.exception
+    document = json.loads(done.stdout)
+    assert document["stray"]["distance_m"] == pytest.approx(0.0508)
+    assert document["stray"]["draws"] == 30
+    assert document["base"] == {"eyes": 1, "eyes_seen": 0}
+    assert all(bearing <= 180 and distance > 0 for bearing, distance, _, _ in document["region"])
+    assert Path("d.png").stat().st_size > 20_000
+    assert run(*words).exit_code == 1  # the picture is there
+    again = run(*words, "--force")
+    assert again.stdout == done.stdout
+    said = run("drift", scene, "--draws", "5")
+    assert "stage left (house right)" in said.stdout
+    assert "two standard deviations" in said.stdout
+    assert "see more" in said.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        (("--stray", "50"), "no unit"), (("--turn", "5 m"), "no unit of angle"), (("--stray", "unknown"), "--stray"),
+        (("--stray", "40 m"), "10 m"), (("--out", "d.gif"), "no picture"),
+    ],
+)  # fmt: skip
+def test_wrong_options_are_told(scene: str, words: tuple[str, ...], named: str) -> None:
+    done = run("drift", scene, *words)
+    assert done.exit_code == 1
+    assert named in str(done.exception)
+
+
+@pytest.mark.parametrize("command", ["drift", "clock"])
+def test_what_stays_behind_is_told_with_its_place(scene: str, command: str) -> None:
+    text = Path(scene).read_text(encoding="utf-8").replace("at: [0 m, 0 m, 1 m], carried: yes", "at: [0 m, 0 m, 1 m]")
+    Path(scene).write_text(text, encoding="utf-8")
+    done = run(command, scene)
+    assert done.exit_code == 1
+    assert "'board' stays" in str(done.exception)
+    assert "s.yaml:5:" in str(done.exception)

@@ -23,6 +23,8 @@ from sightline.sight.margins import margins
 
 SAMPLE_EYES, FEW_POSES = 40, 3
 MOST_SUGGESTIONS = 8
+# A suggestion that takes the view from fewer people than this share of those who had it is none.
+WORTH_SHARE = 0.03
 # Margins of more poses than this would take longer than the search.
 MOST_POSES_FOR_MARGIN = 8
 # So often the search goes on with those in its sample whom it had missed.
@@ -92,7 +94,8 @@ class _Adviser:
         tick(0, 100)
         first = self.all.first
         assert first is not None
-        ids = sample_of(first, advice.before.ids, SAMPLE_EYES)
+        # Whom advice must not take anything from is always asked.
+        ids = sample_of(first, advice.before.ids, SAMPLE_EYES) | self.refusals.protected
         confirmed: list[Suggestion] = []
         for turn in range(ROUNDS):
             proposals, looks = self._search(ids, tick if turn == 0 else (lambda done, of: None))
@@ -186,14 +189,17 @@ class _Adviser:
         return out
 
     def _pareto(self, found: Sequence[Suggestion]) -> list[Suggestion]:
-        """Smallest first, each with fewer who see than all that cost less."""
+        """Smallest first, each with clearly fewer who see than all that cost less."""
+        before = self.advice.before
+        worth = WORTH_SHARE * before.weighted
         out: list[Suggestion] = []
-        least = (self.advice.before.weighted, self.advice.before.badness * (1 - WORTH))
+        least, badness = before.weighted, before.badness
         for suggestion in sorted(found, key=lambda s: (s.cost, s.after.weighted, s.after.badness)):
-            reached = (suggestion.after.weighted, suggestion.after.badness)
-            if reached[0] < least[0] or (reached[0] == least[0] and reached[1] < least[1] * (1 - 10 * WORTH)):
+            after = suggestion.after
+            fewer = after.weighted <= least - worth or (after.weighted < least and not after.eyes_seen)
+            if fewer or (after.weighted <= least and after.badness < badness * (1 - 10 * WORTH)):
                 out.append(suggestion)
-                least = reached
+                least, badness = after.weighted, after.badness
         # The last ones are those that leave least; the small steps before them matter less.
         return out if len(out) <= MOST_SUGGESTIONS else [out[0], *out[-(MOST_SUGGESTIONS - 1) :]]
 

@@ -74,8 +74,11 @@ class Search:
         if why is None:
             outcome = self.trier.trial(changes)
             if isinstance(outcome, Outcome):
-                return outcome if keeps(self.start, outcome, self.prime) else None
-            why = outcome.why
+                why = self.refusals.of_outcome(self.start, outcome)
+                if why is None:
+                    return outcome if keeps(self.start, outcome, self.prime) else None
+            else:
+                why = outcome.why
         if len(changes) == 1:
             self.whys.setdefault(f"{changes[0].lever}|{_named(why)}", Refused(changes, why))
         return None

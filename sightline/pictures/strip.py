@@ -126,10 +126,13 @@ def _bars(axes: Any, rehearsal: Rehearsal, name: str | None, most: int) -> None:
         left, right = _limits_of(axes)
         beside = "right" if middle > (left + right) / 2 else "left"
         step = (right - left) * 0.006 * (1 if beside == "left" else -1)
+        # Over a low bar, so that nothing of it is covered.
+        tall = float(counts[peak]) / most * 0.92
         edge = edges[peak + 1] if beside == "left" else edges[peak]
         axes.text(
-            edge + step, counts[peak] / most * 0.92, f"{counts[peak]} at {clock(float(rehearsal.times_s[peak]))}",
-            fontsize=7, ha=beside, va="top", zorder=6, bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 0.8},
+            edge + step, tall if tall > 0.5 else tall + 0.08, f"{counts[peak]} at {clock(float(rehearsal.times_s[peak]))}",
+            fontsize=7, ha=beside, va="top" if tall > 0.5 else "bottom", zorder=6,
+            bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 0.8},
         )  # fmt: skip
     label = "any secret" if name is None else name
     seconds = f"{rehearsal.eye_seconds(name):.0f} eye-seconds" if rehearsal.lasts else f"{int(counts.max())} can see it"
@@ -209,7 +212,7 @@ def _still(axes: Any, rehearsal: Rehearsal, attention: Attention, per_in: float)
         short = f"{part.seconds:.0f} s"
         said = _fit(f"{short}: {part.reason or 'no reason'}", part.seconds, per_in)
         # Less than a word of the reason says nothing.
-        said = said if len(said) > len(short) + 6 else _fit(short, part.seconds, per_in)
+        said = said if len(said) >= len(short) + 5 else _fit(short, part.seconds, per_in)
         _in_lane(axes, part.start_s + 0.06 * per_in, said, boxed=True)
 
 

@@ -1,4 +1,4 @@
-"""How fast, as ratios measured in one run: `python -m tests.benchmarks`.
+"""How fast, as ratios measured in one run: `python -m tests.benchmarks [PART ...]`.
 
 Machines are shared and noisy, so only ratios of things timed side by side count, each the best of several turns.
 Targets (issue): pairs per second at least 1.5 x Open3D, aim 4 x; `--help` at most 3 x importing typer; `check` without
@@ -116,13 +116,138 @@ def example() -> None:
     print(f"  with sway and the pose family {whole:.2f} s (under 10 s)")
 
 
+def placements(name: str = "courier-stage-mended", exact_turns: int = 12, quick_turns: int = 40) -> None:
+    """1,000 placements x 420 seats: fields to rank by, built within the time, and with the exact fall-back.
+
+    Exact rays are timed on a few of the placements and multiplied up; all three have the same staged moment, the exact
+    ones too with everything built that they can share.
+    """
+    from tests.sight.field_probe import placing_of, random_placements
+
+    chosen = random_placements(name, 1000, 5)
+    placing = placing_of(name, 64)
+    placing.exact(*chosen[0])
+    start = time.perf_counter()
+    for mark, facing in chosen[:exact_turns]:
+        placing.exact(mark, facing)
+    exact = (time.perf_counter() - start) / exact_turns * 1000
+    fresh = placing_of(name, 64)
+    assert fresh.own.poses
+    start = time.perf_counter()
+    fresh.rank(np.array([mark for mark, _ in chosen]), np.array([facing for _, facing in chosen]))
+    rank = time.perf_counter() - start
+    fresh = placing_of(name, 64)
+    assert fresh.own.poses
+    start = time.perf_counter()
+    fresh.quick(*chosen[0])
+    built = time.perf_counter() - start
+    start = time.perf_counter()
+    for mark, facing in chosen[1 : quick_turns + 1]:
+        fresh.quick(mark, facing)
+    quick = built + (time.perf_counter() - start) / quick_turns * 999
+    print(f"1,000 placements x {len(fresh.staged.house.eyes)} seats of {name}, {len(fresh.own.poses)} poses")
+    print(f"  exact rays ({exact_turns} timed)      {exact:8.1f} s")
+    print(f"  ranked by fields, built {rank:8.1f} s   {exact / rank:6.1f} x   (at least 15, aim 50)")
+    print(f"  with exact fall-back    {quick:8.1f} s   {exact / quick:6.1f} x   (at least 4; {quick_turns} timed)")
+
+
+WALK = """
+blocking:
+  ease: even
+  beats:
+    - {at: 0 s, name: from, mark: [-1.2 m, 1.6 m], facing: 3 deg}
+    - {at: SECONDS s, name: to, mark: [1.2 m, 1.0 m], facing: -4 degPROP}
+"""
+
+
+def rehearsal(frames: int = 600, exact_turns: int = 12, moved_frames: int = 24) -> None:
+    """A walk of 600 frames with the pose held, and one in which the prop is held another way in every frame."""
+    from sightline.blocking import stager
+    from sightline.blocking.rehearsal import rehearse
+    from sightline.scene.reading import scene_from_text
+    from tests.sight.field_probe import placing_of, random_placements
+
+    text = (REPOSITORY / "examples" / "courier-stage-mended.yaml").read_text(encoding="utf-8")
+    text = text[: text.index("blocking:")]
+    placing = placing_of("courier-stage-mended", 64)
+    chosen = random_placements("courier-stage-mended", exact_turns, 3)
+    placing.exact(*chosen[0])
+    start = time.perf_counter()
+    for mark, facing in chosen:
+        placing.exact(mark, facing)
+    each = (time.perf_counter() - start) / exact_turns
+    walk = WALK.replace("SECONDS", f"{(frames - 1) / 10:g}")
+    start = time.perf_counter()
+    found = rehearse(scene_from_text(text + walk.replace("PROP", "")), 10)
+    held = time.perf_counter() - start
+    print(
+        f"rehearse, pose held: {len(found.times_s)} frames, {len(found.schemes)} looks, {found.confirmed} by rays alone"
+    )
+    print(
+        f"  600 exact checks ({exact_turns} timed) {each * 600:7.1f} s; rehearse {held:7.1f} s   {each * 600 / held:5.1f} x   (at least 5)"
+    )
+
+    staging = 0.0
+    plain = stager.Stager.posed
+
+    def timed(self: stager.Stager, scheme: Any, t_s: float) -> Any:
+        nonlocal staging
+        begun = time.perf_counter()
+        made = plain(self, scheme, t_s)
+        assert made.own.poses
+        staging += time.perf_counter() - begun
+        return made
+
+    stager.Stager.posed = timed  # type: ignore[method-assign]
+    walk = WALK.replace("SECONDS", f"{(moved_frames - 1) / 10:g}").replace("PROP", ", prop: {tilt: 5 deg}")
+    start = time.perf_counter()
+    found = rehearse(scene_from_text(text + walk), 10)
+    moved = time.perf_counter() - start - staging
+    stager.Stager.posed = plain  # type: ignore[method-assign]
+    # What a check of a pose never seen before costs: its blockers and patches are part of it.
+    single = []
+    for mark, facing in chosen[:4]:
+        fresh = placing_of("courier-stage-mended", 64)
+        assert fresh.own.poses
+        begun = time.perf_counter()
+        fresh.exact(mark, facing)
+        single.append(time.perf_counter() - begun)
+    alone = float(np.mean(single)) * len(found.schemes)
+    print(
+        f"  a pose that changes in every frame: {moved:.1f} s without staging, exact checks {alone:.1f} s: "
+        f"{moved / alone:.2f} x   (at most 1.3)"
+    )
+
+
+def fields() -> None:
+    """Fields against exact rays on 300 random placements of both examples at 32, 64 and 128 cells a side."""
+    from tests.sight.field_probe import compare, placing_of, random_placements
+
+    for name in ("courier-stage-mended", "courier-pitch-mended"):
+        for side in (32, 64, 128):
+            found = compare(placing_of(name, side), random_placements(name, 300, 7), verdicts=side == 64)
+            print(
+                f"fields: {name}, {side} a side: {found.wrong} of {found.settled} pairs called hidden are seen "
+                f"({1e5 * found.wrong / max(found.settled, 1):.2f} in 100,000; {found.settled / found.pairs:.0%} of all)"
+            )
+            if side == 64:
+                alone = found.unequal_by_field_alone / (found.verdicts / 5)
+                print(
+                    f"  verdicts with the exact fall-back: {found.unequal} of {found.verdicts} differ; by fields alone "
+                    f"{alone:.1%} of eyes differ in whether they see anything"
+                )
+
+
 def memory() -> None:
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
     print(f"peak memory of this process, Open3D included: {peak:.2f} GB (sightline alone is to stay under 1 GB)")
 
 
+ALL = {"start-up": start_up, "example": example, "pairs": pairs, "placements": placements, "rehearsal": rehearsal}
+# Only when asked for by name: it takes many minutes.
+MORE = {"fields": fields}
+
 if __name__ == "__main__":
-    start_up()
-    example()
-    pairs()
+    for name in sys.argv[1:] or ALL:
+        (ALL | MORE)[name]()
     memory()

@@ -144,7 +144,7 @@ class _Adviser:
         before, after = self.advice.before, suggestion.after
         said = []
         if after.poses != before.poses:
-            said.append(f"the hidden arm then has {after.poses} positions to be in, not {before.poses}")
+            said.append(f"positions that the hidden arm may be in: {before.poses} before, {after.poses} after")
         margin = None
         if not after.eyes_seen and after.poses <= MOST_POSES_FOR_MARGIN:
             finding, _, placing = self.all.finding(suggestion.changes, must_sees=False)
@@ -193,13 +193,12 @@ class _Adviser:
         before = self.advice.before
         worth = WORTH_SHARE * before.weighted
         out: list[Suggestion] = []
-        least, badness = before.weighted, before.badness
+        least = before.weighted
         for suggestion in sorted(found, key=lambda s: (s.cost, s.after.weighted, s.after.badness)):
             after = suggestion.after
-            fewer = after.weighted <= least - worth or (after.weighted < least and not after.eyes_seen)
-            if fewer or (after.weighted <= least and after.badness < badness * (1 - 10 * WORTH)):
+            if after.weighted <= least - worth or (after.weighted < least and not after.eyes_seen):
                 out.append(suggestion)
-                least, badness = after.weighted, after.badness
+                least = after.weighted
         # The last ones are those that leave least; the small steps before them matter less.
         return out if len(out) <= MOST_SUGGESTIONS else [out[0], *out[-(MOST_SUGGESTIONS - 1) :]]
 

@@ -175,7 +175,8 @@ def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
     for number, suggestion in enumerate(advice.suggestions, 1):
         after = suggestion.after
         yield ""
-        yield f"  {number}. {before.eyes_seen} -> {after.eyes_seen}, cost {suggestion.cost:.1f}"
+        weigh = "" if before.eyes_seen == before.weighted else f" (by weight {before.weighted:g} -> {after.weighted:g})"
+        yield f"  {number}. {before.eyes_seen} -> {after.eyes_seen} can see a secret{weigh}; cost {suggestion.cost:.1f}"
         for change in suggestion.changes:
             yield f"       {change.words}"
         words = _blocking_words(written, advice, suggestion)

@@ -15,7 +15,7 @@ import numpy as np
 from sightline.blocking import levers
 from sightline.blocking.aside import house_changes
 from sightline.blocking.refusals import Refusals
-from sightline.blocking.search import MOST_CHANGES, WORTH, Combination, Search
+from sightline.blocking.search import MOST_CHANGES, Combination, Search
 from sightline.blocking.trial import KEPT_SHARE, Outcome, Refused, Trier, keeps, sample_of
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from sightline import __version__
-from sightline.cli import advise, check, clock, compare, drift, form, marks, new, rehearse, schema, view
+from sightline.cli import advise, check, clock, compare, drift, fit, form, marks, new, rehearse, schema, view
 from sightline.cli import map as map_
 from sightline.errors import SightlineError, printable
 
@@ -31,6 +31,7 @@ app.command("map")(map_.map)
 app.command("view")(view.view)
 app.command("compare")(compare.compare)
 app.command("advise")(advise.advise)
+app.command("fit")(fit.fit)
 app.command("marks")(marks.marks)
 app.command("drift")(drift.drift)
 app.command("clock")(clock.clock)

@@ -3,33 +3,31 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any
-
-import numpy as np
 
 from sightline.errors import Misfit
-from sightline.figure.cloth import shirt_mesh, sleeve_mesh
 from sightline.geometry.frame import Placement
 from sightline.geometry.mesh import Cover, Mesh
-from sightline.geometry.shapes import box as block
 from sightline.moment import MustSee, Pose, Secret
-from sightline.props import cloth, rig
-from sightline.props.box import apertures, box_mesh, box_size, opening_names, prop_placement
+from sightline.props.box import apertures, box_mesh, box_size, prop_placement
 from sightline.props.falselimb import FalseArm, false_arm, limb_name
-from sightline.props.puppet import puppet_mesh
-from sightline.scene.prop import Opening
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
-from sightline.scene.wear import CostumePart, RigPart, Shirt, Sleeve
 from sightline.staging.body import Body, Carried, Side, body_covers, body_of, face_of, hand_on
-from sightline.staging.hidden import hidden_poses
+from sightline.staging.hidden import HiddenPose
 from sightline.staging.imported import sided
 from sightline.staging.pierced import pierced
+from sightline.staging.puppeteer import puppet_poses
+from sightline.staging.rigging import rig_secret
+from sightline.staging.wearing import costume_cover, flesh_under, for_arm
 
 
 @dataclass
 class Act:
-    """The pieces gathered so far, in the performer's frame."""
+    """The pieces gathered so far, in the performer's frame.
+
+    `carried`, `body`, `false_arms` and `hidden` are what they were made from, for those who measure; always in the
+    performer's frame.
+    """
 
     covers: list[Cover] = field(default_factory=list)
     secrets: list[Secret] = field(default_factory=list)
@@ -37,6 +35,10 @@ class Act:
     poses: list[Pose] = field(default_factory=list)
     apertures: list[Cover] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    carried: Carried | None = None
+    body: Body | None = None
+    false_arms: list[FalseArm] = field(default_factory=list)
+    hidden: list[HiddenPose] = field(default_factory=list)
 
     def placed(self, on: Placement) -> Act:
         """The same on the mark, in the frame of the stage. What was one mesh stays one mesh."""
@@ -62,7 +64,7 @@ class Act:
         ]
         return Act(
             [*map(cover, self.covers)], [*map(secret, self.secrets)], [*map(must, self.must_see)], poses,
-            [*map(cover, self.apertures)], self.notes,
+            [*map(cover, self.apertures)], self.notes, self.carried, self.body, self.false_arms, self.hidden,
         )  # fmt: skip
 
 
@@ -71,6 +73,7 @@ def act_of(written: Written[Scene]) -> Act:
     scene = written.model
     act = Act()
     carried = _prop(written, act)
+    act.carried = carried
     if scene.performer is None:
         if scene.false_limbs or scene.rig or scene.costume or scene.puppet:
             raise written.problem(
@@ -90,16 +93,17 @@ def act_of(written: Written[Scene]) -> Act:
     torso = next(c.mesh for c in parts if c.name in ("torso", "body"))
     for i, part in enumerate(scene.rig):
         with written.at("rig", i):
-            act.secrets.append(_rig_secret(written, part, body, carried, torso, act.notes))
+            act.secrets.append(rig_secret(written, part, body, carried, torso, act.notes))
     for i, piece in enumerate(scene.costume):
         with written.at("costume", i):
-            cover = _costume(written, piece, body, carried, false_arms)
+            cover = costume_cover(written, piece, body, carried, false_arms)
             if cover is not None:
                 act.covers.append(cover)
-                said = pierced(cover, _flesh_under(piece, parts, false_arms))
+                said = pierced(cover, flesh_under(piece, parts, false_arms))
                 if said:
                     act.notes.append(said)
-    act.poses = _poses(written, act, body, carried)
+    act.poses, act.hidden = puppet_poses(written, act.notes, body, carried)
+    act.body, act.false_arms = body, false_arms
     return act
 
 
@@ -131,13 +135,9 @@ def _prop(written: Written[Scene], act: Act) -> Carried | None:
         for opening, hole in zip(prop.openings, apertures(prop.box, prop.openings), strict=True):
             placed = hole.mesh.placed(placement)
             act.apertures.append(Cover(hole.name, placed))
-            if _for_arm(opening):
+            if for_arm(opening):
                 act.secrets.append(Secret(hole.name, "inside", placed, two_sided=True, covers=False))
     return Carried(size, placement)
-
-
-def _for_arm(opening: Opening) -> bool:
-    return opening.use == "arm" or (opening.use is None and opening.wall == "back")
 
 
 def _body_notes(body: Body, scene: Scene) -> list[str]:
@@ -195,157 +195,3 @@ def _false_limbs(written: Written[Scene], act: Act, body: Body, carried: Carried
                         )
                     )
     return arms
-
-
-def _rig_secret(
-    written: Written[Scene], part: RigPart, body: Body, carried: Carried | None, torso: Mesh, notes: list[str]
-) -> Secret:
-    sheet, shoes = body.sheet, body.skeleton.shoe_m
-    waist = (sheet.hip_height_m + sheet.shoulder_height_m) / 2 + shoes
-    if part.strap is not None:
-        side: Side = "left" if part.strap.over == "left" else "right"
-        mesh = rig.strap_mesh(part.strap, torso, body.shoulder(side), waist)
-        return Secret(part.strap.name, "rig", mesh, two_sided=True, contrast=part.strap.contrast)
-    if part.plate is not None:
-        level = np.abs(torso.vertices[:, 2] - (part.plate.up or waist)) < 0.08
-        belly = float(torso.vertices[level, 1].min()) if level.any() else -sheet.waist_depth_m / 2
-        return Secret(part.plate.name, "rig", rig.plate_mesh(part.plate, belly, waist), contrast=part.plate.contrast)
-    if part.mesh is not None:
-        mesh = written.mesh(part.mesh.file)
-        if part.mesh.on == "prop" and carried is not None:
-            mesh = mesh.placed(carried.placement)
-        mesh, two_sided = sided(part.mesh.name, mesh, notes)
-        return Secret(part.mesh.name, "rig", mesh, two_sided=two_sided, contrast=part.mesh.contrast)
-    if carried is None:
-        raise Misfit((), "This is fixed to the prop; the scene has none.")
-    if part.hook is not None:
-        mesh = rig.hook_mesh(part.hook, carried.size_m).placed(carried.placement)
-        return Secret(part.hook.name, "rig", mesh, contrast=part.hook.contrast)
-    assert part.screw is not None
-    mesh = rig.screw_mesh(part.screw, carried.size_m).placed(carried.placement)
-    return Secret(part.screw.name, "rig", mesh, contrast=part.screw.contrast)
-
-
-def _costume(
-    written: Written[Scene], piece: CostumePart, body: Body, carried: Carried | None, false_arms: list[FalseArm]
-) -> Cover | None:
-    if piece.sleeve is not None:
-        return _sleeve(piece.sleeve, body, false_arms)
-    if piece.shirt is not None:
-        return Cover(piece.shirt.name, _shirt(piece.shirt, body, false_arms))
-    if piece.mesh is not None:
-        mesh = written.mesh(piece.mesh.file)
-        on_prop = piece.mesh.on == "prop" and carried is not None
-        return Cover(piece.mesh.name, mesh.placed(carried.placement) if on_prop and carried else mesh)
-    if carried is None:
-        raise Misfit((), "This hangs on the prop; the scene has none.")
-    if piece.drape is not None:
-        return Cover(piece.drape.name, cloth.drape_mesh(piece.drape, carried.size_m, carried.placement))
-    if piece.flap is not None:
-        return Cover(piece.flap.name, cloth.flap_mesh(piece.flap, carried.size_m).placed(carried.placement))
-    assert piece.cuff is not None
-    prop = written.model.prop
-    assert prop is not None
-    if prop.box is None or not prop.openings:
-        raise Misfit(("cuff",), "A cuff sits on an opening of a box; this prop has none.")
-    opening = _named_opening(prop.openings, piece.cuff.opening)
-    return Cover(piece.cuff.name, cloth.cuff_mesh(piece.cuff, prop.box, opening).placed(carried.placement))
-
-
-def _flesh_under(piece: CostumePart, parts: list[Cover], false_arms: list[FalseArm]) -> list[Cover]:
-    """What a garment is worn over."""
-    if piece.shirt is not None:
-        return [part for part in parts if part.name == "torso"]
-    if piece.sleeve is not None and piece.sleeve.on == "false arm":
-        return [Cover(arm.name, arm.mesh) for arm in false_arms[:1]]
-    if piece.sleeve is not None:
-        return [part for part in parts if part.name in ("left arm", "right arm")]
-    return []
-
-
-def _named_opening(openings: list[Opening], name: str | None) -> Opening:
-    if name is None:
-        return next((o for o in openings if _for_arm(o)), openings[0])
-    names = opening_names(openings)
-    if name not in names:
-        raise Misfit(("cuff", "opening"), f"There is no opening named '{name}'; there are: {', '.join(names)}.")
-    return openings[names.index(name)]
-
-
-def _sleeve(sleeve: Sleeve, body: Body, false_arms: list[FalseArm]) -> Cover | None:
-    if sleeve.on == "hidden arm":
-        return None
-    size: dict[str, Any] = {
-        "start": sleeve.start,
-        "end": sleeve.end,
-        "ease_m": sleeve.ease,
-        "thickness_m": sleeve.thickness,
-    }
-    if sleeve.on == "false arm":
-        if not false_arms:
-            raise Misfit(("sleeve", "on"), "There is no false arm to put this sleeve on.")
-        arm = false_arms[0]
-        mesh = sleeve_mesh(arm.sheet, arm.side, arm.shoulder, arm.elbow, arm.hold.wrist, scale_girth=arm.girth, **size)
-        return Cover(sleeve.name, mesh)
-    side: Side = "right" if body.hidden == "left" else "left"
-    arm_pose = body.skeleton.arm(side)
-    return Cover(sleeve.name, sleeve_mesh(body.sheet, side, arm_pose.shoulder, arm_pose.elbow, arm_pose.wrist, **size))
-
-
-def _shirt(shirt: Shirt, body: Body, false_arms: list[FalseArm]) -> Mesh:
-    """The shirt over the trunk and over the shoulders of the arms that are there to be seen, false ones included."""
-    skeleton = body.skeleton
-    for arm in false_arms:
-        skeleton = skeleton.with_arm(arm.side, arm.elbow, arm.hold.wrist, arm.hold.fingers, arm.hold.palm)
-    mesh = shirt_mesh(body.sheet, skeleton, ease_m=shirt.ease)
-    if shirt.slot is None:
-        return mesh
-    hole = block(shirt.slot.width, 0.16, shirt.slot.height)
-    cutter = Mesh(hole.vertices + np.array(shirt.slot.at), hole.faces)
-    return Mesh.from_manifold(mesh.manifold() - cutter.manifold())
-
-
-def _poses(written: Written[Scene], act: Act, body: Body, carried: Carried | None) -> list[Pose]:
-    scene = written.model
-    puppet = scene.puppet
-    base = None
-    if puppet is not None:
-        if carried is None:
-            raise written.problem(("puppet",), "The puppet lives in the prop; the scene has none.")
-        with written.at("puppet", "mesh"):
-            base = puppet_mesh(puppet.form, puppet.height)
-            if puppet.mesh:
-                base, _ = sided(puppet.name, written.mesh(puppet.mesh), [])
-    if body.hidden is None:
-        if puppet is None or base is None or carried is None:
-            return [Pose("as placed")]
-        at = Placement(carried.placement.rotation, carried.placement.points(np.array(puppet.grip)))
-        return [Pose("as placed", must_see=(MustSee(puppet.name, base.placed(at)),))]
-    if puppet is None or base is None or carried is None or scene.prop is None:
-        raise written.problem(
-            ("performer", "hide"),
-            "A hidden arm works a puppet in a prop: say where its grip is (puppet: {grip: [...]}).",
-        )
-    opening = next((o for o in scene.prop.openings if _for_arm(o)), None)
-    if scene.prop.box is not None and opening is None:
-        raise written.problem(
-            ("prop",), "The hidden arm needs an opening in the back wall: openings: [{wall: back, diameter: 15 cm}]."
-        )
-    wall = scene.prop.box.wall if scene.prop.box else 0.0
-    sleeves = [c.sleeve for c in scene.costume if c.sleeve is not None and c.sleeve.on == "hidden arm"]
-    extra = max((s.ease + s.thickness for s in sleeves), default=0.0)
-    with written.at():
-        found, left_out = hidden_poses(body, carried, puppet, opening, wall, scene.pose.hidden_elbow, extra)
-    name = f"real {body.hidden} arm"
-    moves = puppet.moves is None or bool(puppet.moves)
-    act.notes.append(
-        f"The hidden arm is looked at in {len(found)} poses: the elbow positions that joints and opening allow, "
-        f"times {len({p.name.split(',')[0] for p in found})} puppet moves; between them nothing is looked at."
-        + (f" Out of reach, so left out: {', '.join(left_out)}." if left_out else "")
-    )
-    # The puppet is in one place per move, however the elbow is: one mesh, so that work on it is done once.
-    puppets = {pose.move: MustSee(puppet.name, base.placed(pose.grip)) for pose in found}
-    return [
-        Pose(pose.name, secrets=(Secret(name, "limb", pose.arm, moves=moves),), must_see=(puppets[pose.move],))
-        for pose in found
-    ]

@@ -25,12 +25,21 @@ FIST_CURL = 0.45
 
 @dataclass(frozen=True)
 class HiddenPose:
-    """One arm and where it puts the puppet: meshes in the performer's frame, the grip's placement there."""
+    """One arm and where it puts the puppet: meshes in the performer's frame, the grip's placement there.
+
+    `shoulder`, `elbow`, `wrist` (3,) and `fingers` (unit) are its joints and where the hand points; `swivel_rad` as
+    for the arm solver.
+    """
 
     name: str
     move: str
     arm: Mesh
     grip: Placement
+    shoulder: FloatArray
+    elbow: FloatArray
+    wrist: FloatArray
+    fingers: FloatArray
+    swivel_rad: float
 
 
 def default_moves() -> dict[str, Move]:
@@ -110,7 +119,7 @@ def _move_poses(
         )  # fmt: skip
         said = name if len(chosen) == 1 else f"{name}, elbow {np.degrees(swivels[i]):+.0f} deg"
         frame = Placement(carried.placement.rotation @ turned, grip_at)
-        out.append(HiddenPose(said, name, mesh, frame))
+        out.append(HiddenPose(said, name, mesh, frame, shoulder, elbows[i], wrist, fingers, float(swivels[i])))
     return out
 
 

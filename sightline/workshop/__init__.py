@@ -1,0 +1,1 @@
+"""The workshop: fit, load, openings, dressing and what to cut: computes."""

@@ -1,0 +1,71 @@
+"""What the workshop measures: a scene put together, with the body, prop and arms it was made from at hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from sightline.figure.sheet import BodySheet
+from sightline.props.falselimb import FalseArm
+from sightline.scene.prop import CarriedBox, Opening, Prop
+from sightline.scene.reading import Written
+from sightline.scene.scene import Scene
+from sightline.staging.body import Body, Carried
+from sightline.staging.hidden import HiddenPose
+from sightline.staging.stage import Staged, put_together
+from sightline.staging.wearing import for_arm
+
+
+@dataclass(frozen=True)
+class Bench:
+    """One scene on the bench. Everything is in the performer's own frame (+x the performer's left, -y ahead, +z up)."""
+
+    written: Written[Scene]
+    staged: Staged
+
+    @property
+    def scene(self) -> Scene:
+        return self.written.model
+
+    @property
+    def body(self) -> Body | None:
+        """None where the scene has no performer."""
+        return self.staged.act.body
+
+    @property
+    def sheet(self) -> BodySheet | None:
+        return self.body.sheet if self.body else None
+
+    @property
+    def carried(self) -> Carried | None:
+        """Outer size and placement of the prop."""
+        return self.staged.act.carried
+
+    @property
+    def prop(self) -> Prop | None:
+        return self.scene.prop
+
+    @property
+    def box(self) -> CarriedBox | None:
+        return self.scene.prop.box if self.scene.prop else None
+
+    @property
+    def false_arms(self) -> list[FalseArm]:
+        return self.staged.act.false_arms
+
+    @property
+    def hidden(self) -> list[HiddenPose]:
+        """The hidden arm in all poses, rest first."""
+        return self.staged.act.hidden
+
+    @cached_property
+    def arm_opening(self) -> tuple[int, Opening] | None:
+        """The opening that the hidden arm goes through, with its place in the list."""
+        if self.scene.prop is None:
+            return None
+        return next(((i, opening) for i, opening in enumerate(self.scene.prop.openings) if for_arm(opening)), None)
+
+
+def bench_of(written: Written[Scene]) -> Bench:
+    """Put a scene on the bench. Raises SightlineError with the place of whatever does not go together."""
+    return Bench(written, put_together(written))

@@ -78,6 +78,7 @@ class _Adviser:
         staged = self.all.placing(()).staged
         self.refusals = Refusals(written, staged.house)
         self.goes_along, self.facing_rad = staged.goes_along, staged.facing_rad
+        self.elbows_deg = [arm.bend_deg for arm in staged.act.false_arms]
         self.many_poses = len(staged.act.poses) > FEW_POSES
         self.advice = Advice(before, limits=_limits(), not_checked=self.refusals.not_checked())
         around = np.array([eye.position_m[:2] for eye in staged.house.eyes]) - np.array(staged.mark_m)
@@ -123,7 +124,7 @@ class _Adviser:
             return [], trier.looks
         search = Search(
             self.written, trier, start, self.refusals, self.prime, self.kinds, self.most, self.facing_rad,
-            self.goes_along, self.whys,
+            self.goes_along, self.elbows_deg, self.whys,
         )  # fmt: skip
         proposals = search.proposals(tick)
         self.advice.best_facing = search.best_facing or self.advice.best_facing

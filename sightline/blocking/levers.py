@@ -7,7 +7,7 @@ read and staged anew, so that what it prints is what it will write.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from sightline.blocking.notation import feet
@@ -59,10 +59,13 @@ class Lever:
         return self.make(self.most)
 
 
-def levers(written: Written[Scene]) -> list[Lever]:
-    """Every lever that this scene has, in an order of their own; turn and cross are found by `placements`."""
+def levers(written: Written[Scene], elbows_deg: Sequence[float] = ()) -> list[Lever]:
+    """Every lever that this scene has, in an order of their own, but for turn and cross.
+
+    `elbows_deg`: how the false arms that are built from sizes are bent now, in their order.
+    """
     return [
-        *_attitude(written), *_flaps(written), *_cloth(written), *_seams(written), *_prop(written), *_pose(written),
+        *_attitude(written), *_flaps(written), *_cloth(written), *_seams(written, elbows_deg), *_prop(written), *_pose(written),
         *_setting(written),
     ]  # fmt: skip
 
@@ -202,7 +205,7 @@ def _cloth(written: Written[Scene]) -> Iterator[Lever]:
         yield Lever(name, "drape", MOST_DRAPE_M, drape)
 
 
-def _seams(written: Written[Scene]) -> Iterator[Lever]:
+def _seams(written: Written[Scene], elbows_deg: Sequence[float]) -> Iterator[Lever]:
     """A longer sleeve over the false arm, and seams that ring it moved up under the sleeve."""
     scene = written.model
     arms = [i for i, limb in enumerate(scene.false_limbs) if limb.mesh is None]
@@ -227,16 +230,16 @@ def _seams(written: Written[Scene]) -> Iterator[Lever]:
     if moved:
         said = f"{' and '.join(words)} moved up the arm, to 0.6 of the way from the shoulder, under the sleeve"
         yield _whole("seam", "sleeve", Change("seam", 1.0, scene.cost.seam * len(moved), said, tuple(moved)))
-    for i in arms:
-        limb = scene.false_limbs[i]
-        if limb.elbow is None:
-            continue
-        now = math.degrees(limb.elbow)
-        for sign, word in ((1, "straighten"), (-1, "bend")):
+    for i, now in zip(arms, elbows_deg, strict=False):
+        if scene.false_limbs[i].shoulder_to_wrist is not None:
+            continue  # its tape measure says the bend
+        for sign, word in ((-1, "straighten"), (1, "bend")):
+            if sign < 0 and now < MOST_BEND_DEG + 1.0:
+                continue  # it is as good as straight
 
             def bend(size: float, i: int = i, sign: int = sign, word: str = word, now: float = now) -> Change:
                 edit = Edit(("false limbs", i, "elbow"), printed_angle(now + sign * size))
-                said = f"{word} the false elbow by {size:.0f} deg, to {now + sign * size:.0f} deg"
+                said = f"{word} the false elbow by {size:.0f} deg, to a bend of {now + sign * size:.0f} deg"
                 return Change(f"{word} elbow", size, scene.cost.bend_per_deg * size, said, (edit,))
 
             yield Lever(f"{word} elbow", "bend", MOST_BEND_DEG, bend)

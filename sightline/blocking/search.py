@@ -38,7 +38,7 @@ Combination = tuple[Change, ...]
 class Search:
     """A search from `start`, the scene as it is on the eyes of `trier`. `prime` must-sees are never given up.
 
-    `whys` collects what is refused by its lever; `best_facing` (deg, eyes seen) is the best of all facings.
+    `elbows_deg` is how the false arms are bent. `whys` collects what is refused by its lever; `best_facing` (deg, eyes seen) is the best of all facings.
     """
 
     written: Written[Scene]
@@ -50,6 +50,7 @@ class Search:
     most: int
     facing_rad: float
     goes_along: bool
+    elbows_deg: Sequence[float] = ()
     whys: dict[str, Refused] = field(default_factory=dict)
     best_facing: tuple[float, int] | None = None
     levers: list[Lever] = field(default_factory=list)
@@ -96,7 +97,7 @@ class Search:
     def _singles(self) -> list[tuple[Change, Outcome]]:
         """Every lever as far as it goes, the useful ones, most useful first."""
         out: list[tuple[Change, Outcome]] = []
-        self.levers = [lever for lever in levers(self.written) if self.wanted(lever.kind)]
+        self.levers = [lever for lever in levers(self.written, self.elbows_deg) if self.wanted(lever.kind)]
         for lever in [*self._placements(), *self.levers]:
             for share in (1.0,) if lever.whole or lever.places else (1.0, 0.5, 0.25):
                 change = lever.make(lever.most * share)

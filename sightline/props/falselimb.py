@@ -37,6 +37,13 @@ class FalseArm:
     scale: float
     mesh: Mesh
 
+    @property
+    def bend_deg(self) -> float:
+        """How far the elbow is bent; a straight arm is bent by nothing."""
+        upper, fore = self.elbow - self.shoulder, self.hold.wrist - self.elbow
+        cosine = float(upper @ fore) / float(np.linalg.norm(upper) * np.linalg.norm(fore))
+        return float(np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0))))
+
     def notes(self) -> list[str]:
         if abs(self.scale - 1.0) <= LENGTH_SHARE:
             return []

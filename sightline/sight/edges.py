@@ -24,7 +24,8 @@ BEARINGS = np.radians(np.linspace(-60.0, 60.0, 25))
 class Tasks:
     """Spots of the secret in a pose (n,), the eye each is about, and directions (n, 3) from which they may show.
 
-    `toward` (n, 3) is the unit vector from the spot to the eye and `far_m` (n,) its length.
+    `toward` (n, 3) is the unit vector from the spot to the eye and `far_m` (n,) its length. `entry` (n,) is what the
+    task was made from.
     """
 
     eye: IndexArray
@@ -33,6 +34,7 @@ class Tasks:
     toward: FloatArray
     far_m: FloatArray
     direction: FloatArray
+    entry: IndexArray
 
     def only(self, keep: BoolArray | IndexArray) -> Tasks:
         return Tasks(*(getattr(self, key)[keep] for key in self.__dataclass_fields__))
@@ -88,16 +90,18 @@ def _surface(ready: PreparedSurface | PreparedLine, spot: IndexArray) -> tuple[F
 
 
 def first_shown(spots: Spots, tasks: Tasks) -> Tasks:
-    """Of the tasks about one eye those that show something, asked from the nearest on, until some do."""
-    tasks = tasks.only(np.argsort(_angles(tasks), kind="stable"))
-    at, size = 0, 256
-    while at < len(tasks.eye):
-        some = tasks.only(np.arange(at, min(at + size, len(tasks.eye))))
-        shown = spots.reach(some, some.direction)
-        if shown.any():
-            return some.only(shown)
-        at, size = at + size, 2 * size
-    return no_tasks()
+    """For every eye those of its tasks that show something, asked from the nearest on, until some do."""
+    tasks = tasks.only(np.lexsort((_angles(tasks), tasks.eye)))
+    shown: list[Tasks] = []
+    size = 128
+    while len(tasks.eye):
+        now = np.arange(len(tasks.eye)) - np.searchsorted(tasks.eye, tasks.eye) < size
+        some = tasks.only(now)
+        some = some.only(spots.reach(some, some.direction))
+        shown.append(some)
+        tasks = tasks.only(~now & ~np.isin(tasks.eye, some.eye))
+        size *= 2
+    return joined(shown)
 
 
 def followed(spots: Spots, tasks: Tasks, eyes: int) -> FloatArray:
@@ -179,7 +183,7 @@ def _round_the_eye(spots: Spots, tasks: Tasks, angle: FloatArray) -> FloatArray:
 
 def no_tasks() -> Tasks:
     none = np.zeros(0, dtype=np.intp)
-    return Tasks(none, none, none, np.zeros((0, 3)), np.zeros(0), np.zeros((0, 3)))
+    return Tasks(none, none, none, np.zeros((0, 3)), np.zeros(0), np.zeros((0, 3)), none)
 
 
 def joined(tasks: list[Tasks]) -> Tasks:

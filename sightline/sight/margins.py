@@ -7,7 +7,7 @@ where to look, exact rays find the edge to a tenth of a degree.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,14 +16,14 @@ from sightline.moment import Moment, Secret
 from sightline.sight import octahedral
 from sightline.sight.edges import Spots, Tasks, first_shown, followed, joined, no_tasks
 from sightline.sight.fields import Field, Fields
-from sightline.sight.leak import on_all_cores
+from sightline.sight.leak import expanded, on_all_cores
 from sightline.sight.prepared import PreparedLine, PreparedSurface
 from sightline.sight.rays import BoolArray, IndexArray
 from sightline.sight.scenery import Scenery
 
 NOTHING_UNCOVERS_DEG = 180.0
-# Per eye: clusters looked at, those asked by rays, directions of each, and patches of a cluster.
-CLUSTERS_SORTED, CLUSTERS_ASKED, DIRECTIONS_ASKED, PATCHES_ASKED = 16, 6, 3, 12
+# Per eye: clusters looked at, those asked by rays, and directions of each.
+CLUSTERS_SORTED, CLUSTERS_ASKED, DIRECTIONS_ASKED = 16, 6, 3
 # An eye that no field serves is asked about directly, with at most so many rays for all patches and poses.
 DIRECT_SIDE, MOST_DIRECT_RAYS, MOST_DIRECT_EYES = 32, 6_000_000, 24
 EYES_AT_A_TIME = 64
@@ -68,11 +68,11 @@ def _margin(
         if not near[part[0]]:
             tasks, at_least = _from_fields(secret, spots, fields, moves, eyes[part], ready)
             found = followed(spots, tasks, len(part))
-            again = []
-            for e in np.flatnonzero(np.isinf(found) & (at_least < np.pi)):
-                wide, _ = _from_fields(secret, spots, fields, moves, eyes[part[e : e + 1]], ready, thorough=True)
-                again.append(first_shown(spots, replace(wide, eye=wide.eye + e)))
-            found = np.minimum(found, followed(spots, joined(again), len(part)))
+            again = np.flatnonzero(np.isinf(found) & (at_least < np.pi))
+            if len(again):
+                wide, _ = _from_fields(secret, spots, fields, moves, eyes[part[again]], ready, thorough=True)
+                shown = first_shown(spots, replace(wide, eye=again[wide.eye]))
+                found = np.minimum(found, followed(spots, shown, len(part)))
         else:
             tasks, at_least = _directly(spots, eyes[part])
             found = followed(spots, tasks, len(part))
@@ -98,6 +98,25 @@ def _secret_in(secret: Secret, scenery: Scenery, pose: int) -> Secret:
     return next((s for s in scenery.moment.poses[pose].secrets if s.name == secret.name), secret)
 
 
+@dataclass(frozen=True)
+class _Entries:
+    """Places to ask (n,): of which eye, field (its place in the list), cluster and cell, with the cosine of the angle
+    from the eye's own direction to the cell's."""
+
+    eye: IndexArray
+    field: IndexArray
+    cluster: IndexArray
+    cell: IndexArray
+    cosine: FloatArray
+
+    def only(self, keep: BoolArray | IndexArray) -> _Entries:
+        return _Entries(*(getattr(self, key)[keep] for key in self.__dataclass_fields__))
+
+    @staticmethod
+    def joined(parts: list[_Entries]) -> _Entries:
+        return _Entries(*(np.concatenate([getattr(p, key) for p in parts]) for key in _Entries.__dataclass_fields__))
+
+
 def _from_fields(
     secret: Secret,
     spots: Spots,
@@ -114,8 +133,9 @@ def _from_fields(
     poses = list(ready)
     made = [fields.of(_secret_in(secret, spots.scenery, pose), pose, moves) for pose in poses]
     sizes = [len(field.centres) for field in made]
+    at_least = np.full(len(eyes), np.pi)
     if not sum(sizes):
-        return no_tasks(), np.full(len(eyes), np.pi)
+        return no_tasks(), at_least
     rings = np.concatenate(
         [f.rings[np.arange(len(f.centres)), f.cells(eyes)[0]] for f in made if len(f.centres)], axis=1
     )
@@ -123,28 +143,35 @@ def _from_fields(
     inside = np.concatenate([np.arange(size) for size in sizes])
     most = min(CLUSTERS_SORTED, rings.shape[1])
     best = np.argpartition(rings, most - 1, axis=1)[:, :most]
-    at_least = np.full(len(eyes), np.pi)
-    tasks: list[Tasks] = []
-    for e, eye in enumerate(eyes):
-        found = []
-        for flat in best[e]:
-            field, k = made[which[flat]], int(inside[flat])
-            lit = field.lit(k)
-            if not len(lit):
-                continue
-            toward = eye - field.centres[k]
-            far = float(np.linalg.norm(toward))
-            cosine = octahedral.centre_directions(field.side)[lit] @ (toward / far)
-            nearest = np.argsort(-cosine, kind="stable")
-            # Half a cell is lost between its middle and its rim, and what the width of a cluster does to directions.
-            slack = np.sqrt(4 * np.pi) / field.side + field.reach_m[k] / far
-            at_least[e] = min(at_least[e], max(0.0, np.arccos(np.clip(cosine[nearest[0]], -1, 1)) - slack))
-            found.append((which[flat], k, lit[nearest[_thinned(len(nearest))]]))
-        if thorough:
-            tasks += [_asked(spots, made[w], poses[w], k, cells, e, eye, middles=True) for w, k, cells in found]
-        elif found:
-            tasks += _worth_asking(spots, made, poses, found, e, eye)
-    return joined(tasks), at_least
+    parts = []
+    for flat in np.unique(best):
+        who = np.flatnonzero((best == flat).any(axis=1))
+        field, k = made[which[flat]], int(inside[flat])
+        lit = field.lit(k)
+        if not len(lit):
+            continue
+        toward = eyes[who] - field.centres[k]
+        far = np.linalg.norm(toward, axis=1)
+        cosine = octahedral.centre_directions(field.side)[lit] @ (toward / far[:, None]).T
+        order = np.argsort(-cosine, axis=0, kind="stable")
+        # Half a cell is lost between its middle and its rim, and what the width of a cluster does to directions.
+        slack = np.sqrt(4 * np.pi) / field.side + field.reach_m[k] / far
+        nearest = np.arccos(np.clip(np.take_along_axis(cosine, order[:1], axis=0)[0], -1, 1))
+        at_least[who] = np.minimum(at_least[who], np.maximum(0.0, nearest - slack))
+        some = order[_thinned(len(lit))[:: 3 if thorough else 1]]
+        count = some.size
+        parts.append(
+            _Entries(
+                np.tile(who, len(some)), np.full(count, which[flat]), np.full(count, k), lit[some].ravel(),
+                np.take_along_axis(cosine, some, axis=0).ravel(),
+            )
+        )  # fmt: skip
+    if not parts:
+        return no_tasks(), at_least
+    entries = _Entries.joined(parts)
+    if not thorough:
+        entries = _worth_asking(spots, made, poses, entries, eyes)
+    return _tasks(spots, made, poses, entries, eyes, corners=not thorough), at_least
 
 
 def _thinned(count: int) -> IndexArray:
@@ -153,61 +180,61 @@ def _thinned(count: int) -> IndexArray:
     return np.asarray(steps[steps < count])
 
 
-def _worth_asking(
-    spots: Spots,
-    made: list[Field],
-    poses: list[int],
-    found: list[tuple[int, int, IndexArray]],
-    e: int,
-    eye: FloatArray,
-) -> list[Tasks]:
-    """For the clusters (field, cluster, lit cells) of one eye: those of which a first ray shows something nearest."""
-    first = []
-    for w, k, cells in found:
-        order, starts = made[w].members
-        # One patch in the middle of the cluster speaks for it here.
-        spot = order[(starts[k] + starts[k + 1]) // 2]
-        step = eye - spots.points[poses[w]][spot]
-        far, count = float(np.linalg.norm(step)), len(cells)
-        first.append(
+def _worth_asking(spots: Spots, made: list[Field], poses: list[int], entries: _Entries, eyes: FloatArray) -> _Entries:
+    """Of every cluster the nearest cells from which a first ray shows something, and its nearest cell in any case."""
+    asked = _tasks(spots, made, poses, entries, eyes, corners=False, one_of_each=True)
+    shown = np.zeros(len(entries.eye), dtype=bool)
+    shown[asked.entry] = spots.reach(asked, asked.direction)
+    order = np.lexsort((-entries.cosine, entries.cluster, entries.field, entries.eye))
+    entries, shown = entries.only(order), shown[order]
+    group = np.concatenate([[0], np.cumsum(_changes(entries.eye, entries.field, entries.cluster))])
+    first = np.searchsorted(group, group)
+    # How many of the group before this one show something.
+    before = np.cumsum(shown) - shown
+    rank = before - before[first]
+    keep = (shown & (rank < DIRECTIONS_ASKED)) | (np.arange(len(group)) == first)
+    entries = entries.only(keep)
+    entries = entries.only(np.lexsort((-entries.cosine, entries.eye)))
+    place = np.arange(len(entries.eye)) - np.searchsorted(entries.eye, entries.eye)
+    return entries.only(place < 2 * CLUSTERS_ASKED)
+
+
+def _changes(*keys: IndexArray) -> BoolArray:
+    """Where any of the sorted keys (n,) differs from the one before (n - 1,)."""
+    return np.asarray(np.any([key[1:] != key[:-1] for key in keys], axis=0))
+
+
+def _tasks(
+    spots: Spots, made: list[Field], poses: list[int], entries: _Entries, eyes: FloatArray, corners: bool,
+    one_of_each: bool = False,
+) -> Tasks:  # fmt: skip
+    """The patches of each entry's cluster (or only its middle one), towards its cell's middle, or all its samples."""
+    out: list[Tasks] = []
+    for w in np.unique(entries.field):
+        field, pose = made[w], poses[w]
+        mine = np.flatnonzero(entries.field == w)
+        order, starts = field.members
+        if one_of_each:
+            clusters = entries.cluster[mine]
+            rows, spot = mine, order[(starts[clusters] + starts[clusters + 1]) // 2]
+        else:
+            rows, spot, _ = expanded(mine, entries.cluster[mine], order, starts)
+            if not corners:
+                # Of many directions every other patch will do: neighbours show much the same.
+                rows, spot = rows[::2], spot[::2]
+        eye = entries.eye[rows]
+        step = eyes[eye] - spots.points[pose][spot]
+        far = np.linalg.norm(step, axis=1)
+        samples = octahedral.sample_table(field.side)[entries.cell[rows]][:, : 5 if corners else 1]
+        count = samples.shape[1]
+        out.append(
             Tasks(
-                np.full(count, e), np.full(count, poses[w]), np.full(count, spot), np.tile(step / far, (count, 1)),
-                np.full(count, far), octahedral.centre_directions(made[w].side)[cells],
+                np.repeat(eye, count), np.full(len(rows) * count, pose), np.repeat(spot, count),
+                np.repeat(step / far[:, None], count, axis=0), np.repeat(far, count), samples.reshape(-1, 3),
+                np.repeat(rows, count),
             )
         )  # fmt: skip
-    shown = spots.reach(asked := joined(first), asked.direction)
-    ends = np.cumsum([len(cells) for _, _, cells in found])
-    chosen = []
-    for (w, k, cells), lit, cosine in zip(
-        found,
-        np.split(shown, ends[:-1]),
-        np.split(np.einsum("ij,ij->i", asked.toward, asked.direction), ends[:-1]),
-        strict=True,
-    ):
-        some = np.flatnonzero(lit)[:DIRECTIONS_ASKED]
-        if len(some):
-            chosen.append((-float(cosine[some[0]]), w, k, cells[some]))
-        # The middle patch need not be the one that shows: the nearest cells are asked of all.
-        chosen.append((-float(cosine[0]), w, k, cells[:1]))
-    chosen.sort(key=lambda item: item[:3])
-    return [_asked(spots, made[w], poses[w], k, cells, e, eye) for _, w, k, cells in chosen[: 2 * CLUSTERS_ASKED]]
-
-
-def _asked(
-    spots: Spots, field: Field, pose: int, k: int, cells: IndexArray, e: int, eye: FloatArray, middles: bool = False
-) -> Tasks:
-    """Some patches of a cluster, each in all samples, or only the middles, of some cells."""
-    order, starts = field.members
-    members = order[starts[k] : starts[k + 1]]
-    members = members[:: max(1, -(-len(members) // PATCHES_ASKED))]
-    step = eye - spots.points[pose][members]
-    far = np.linalg.norm(step, axis=1)
-    samples = octahedral.centre_directions(field.side)[cells] if middles else octahedral.samples_of(cells, field.side)
-    count = len(samples)
-    return Tasks(
-        np.full(len(members) * count, e), np.full(len(members) * count, pose), np.repeat(members, count),
-        np.repeat(step / far[:, None], count, axis=0), np.repeat(far, count), np.tile(samples, (len(members), 1)),
-    )  # fmt: skip
+    return joined(out)
 
 
 def _directly(spots: Spots, eyes: FloatArray) -> tuple[Tasks, FloatArray]:
@@ -230,7 +257,7 @@ def _directly(spots: Spots, eyes: FloatArray) -> tuple[Tasks, FloatArray]:
             spot = np.repeat(np.arange(len(points)), count)
             here = Tasks(
                 np.zeros(len(spot), dtype=np.intp), np.full(len(spot), pose), spot, toward[spot], far[spot],
-                np.tile(direction_part, (len(points), 1)),
+                np.tile(direction_part, (len(points), 1)), spot,
             )  # fmt: skip
             tasks.append(here.only(spots.reach(here, here.direction)))
     found = joined(tasks)

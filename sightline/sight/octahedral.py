@@ -53,11 +53,13 @@ def centre_directions(side: int) -> FloatArray:
     return directions(np.column_stack([u.ravel(), v.ravel()]))
 
 
-def samples_of(cells: IndexArray, side: int) -> FloatArray:
-    """The directions (5 n, 3) of the middle and the corners of cells (n,)."""
-    row, column = cells // side, cells % side
+@cache
+def sample_table(side: int) -> FloatArray:
+    """The directions (side^2, 5, 3) of the middle and the corners of every cell."""
+    cell = np.arange(side * side)
+    row, column = cell // side, cell % side
     corners = [(row + i) * (side + 1) + column + j for i in (0, 1) for j in (0, 1)]
-    return np.concatenate([centre_directions(side)[cells], *[corner_directions(side)[at] for at in corners]])
+    return np.stack([centre_directions(side), *[corner_directions(side)[at] for at in corners]], axis=1)
 
 
 @cache

@@ -49,7 +49,10 @@ def test_every_command_of_the_readme_runs(folder: Path) -> None:
         done = run(*words)
         assert done.exit_code == 0, f"{line}: {done.output} {done.exception}"
         if "--out" in words:
-            assert (folder / words[words.index("--out") + 1]).stat().st_size > 5_000
+            name = words[words.index("--out") + 1]
+            made = [path for path in folder.iterdir() if path.name.startswith(name)]
+            # A picture or page is never so small; a scene may be.
+            assert max(path.stat().st_size for path in made) > (1_000 if name.endswith(".yaml") else 5_000), line
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

@@ -80,7 +80,7 @@ class _Adviser:
         self.goes_along, self.facing_rad = staged.goes_along, staged.facing_rad
         self.elbows_deg = [arm.bend_deg for arm in staged.act.false_arms]
         self.many_poses = len(staged.act.poses) > FEW_POSES
-        self.advice = Advice(before, limits=_limits(), not_checked=self.refusals.not_checked())
+        self.advice = Advice(before, limits=_limits(kinds), not_checked=self.refusals.not_checked())
         around = np.array([eye.position_m[:2] for eye in staged.house.eyes]) - np.array(staged.mark_m)
         quarters = np.unique(np.floor(np.arctan2(around[:, 0], -around[:, 1]) / (math.pi / 2) + 0.5) % 4)
         self.advice.surrounded = len(quarters) == 4
@@ -204,12 +204,21 @@ class _Adviser:
         return out if len(out) <= MOST_SUGGESTIONS else [out[0], *out[-(MOST_SUGGESTIONS - 1) :]]
 
 
-def _limits() -> list[str]:
-    return [
-        f"turns up to {levers.MOST_TURN_DEG:g} deg, crosses up to {levers.MOST_CROSS_M:g} m",
-        f"the prop up or down {levers.MOST_RAISE_M * 100:g} cm, {levers.MOST_SLIDE_M * 100:g} cm to any side, "
-        f"tilted {levers.MOST_TILT_DEG:g} deg",
-        f"lips up to {levers.MOST_FLAP_M * 100:g} cm, tunnels {levers.MOST_CUFF_M * 100:g} cm, drapes "
-        f"{levers.MOST_DRAPE_M * 100:g} cm, capes {levers.MOST_CAPE_M * 100:g} cm of ease",
-        f"at least {100 * KEPT_SHARE:g} % of those who had a clear view of the puppet keep it",
-    ]
+def _limits(kinds: frozenset[str] | None) -> list[str]:
+    """How far each kind was searched."""
+    said = {
+        ("turn",): f"turns up to {levers.MOST_TURN_DEG:g} deg",
+        ("cross",): f"crosses up to {levers.MOST_CROSS_M:g} m",
+        ("raise", "lower"): f"the prop up or down {levers.MOST_RAISE_M * 100:g} cm",
+        ("slide",): f"the prop {levers.MOST_SLIDE_M * 100:g} cm to any side",
+        ("tilt",): f"the prop tilted {levers.MOST_TILT_DEG:g} deg",
+        ("bend",): f"the false elbow by {levers.MOST_BEND_DEG:g} deg, the hidden one held",
+        ("flap",): f"lips up to {levers.MOST_FLAP_M * 100:g} cm, a lid, openings {levers.SMALLER_OPENING_M * 100:g} cm smaller",
+        ("sleeve",): f"sleeves and seams, tunnels up to {levers.MOST_CUFF_M * 100:g} cm",
+        ("drape",): f"drapes up to {levers.MOST_DRAPE_M * 100:g} cm, capes with {levers.MOST_CAPE_M * 100:g} cm of ease",
+        ("masking",): "flats beside the mark", ("wall",): "a wall behind it",
+        ("ring",): "people kept back up to 4 m", ("sector",): "a closed sector of at most 75 deg",
+        ("seats held",): "at most a tenth of the seats held",
+    }  # fmt: skip
+    wanted = [words for names, words in said.items() if kinds is None or kinds & set(names)]
+    return [*wanted, f"at least {100 * KEPT_SHARE:g} % of those who had a clear view of the puppet keep it"]

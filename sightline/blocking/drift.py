@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from sightline.blocking.lozenge import Lozenge, within
+from sightline.blocking.lozenge import Lozenge, notched, within
 from sightline.blocking.nearby import Answer, Nearby, limit
 from sightline.geometry.frame import FloatArray
 from sightline.sight.looking import Tick
@@ -34,6 +34,8 @@ RINGS_INSIDE = ((24, 2 / 3), (12, 1 / 3))
 EXACT_BEARINGS = 8
 # Tape is 12 to 25 mm wide: no corner nearer than this can be taped. Common practice, no source.
 LEAST_TAPED_M = 0.02
+# A taped edge is asked every so far, and by rays alone at so many places between two corners, these included.
+EDGE_STEP_M, EXACT_ON_EDGE = 0.02, 4
 # A facing nearer than this to the middle of its range is not worth changing. Common practice, no source.
 WORTH_A_TURN_RAD = math.radians(2.0)
 SLICES_RAD = tuple(math.radians(d) for d in (-10.0, -5.0, 5.0, 10.0))
@@ -213,19 +215,28 @@ def _disc(nearby: Nearby, region: list[Reach]) -> tuple[list[Reach], float]:
 
 
 def _lozenge(nearby: Nearby, polygon_m: FloatArray) -> Lozenge:
-    """The lozenge inside the region, made smaller until rays alone agree at its corners and halfway between them."""
-    shape = within(polygon_m)
-    while shape.down_m > 0:
-        corners = shape.corners_m
-        spots = np.vstack([corners, (corners + np.roll(corners, -1, axis=0)) / 2])
-        if not any(nearby.ask(x, y, 0.0, exact=True).worse for x, y in spots.tolist()):
-            break
-        shape = shape.scaled(0.9)
+    """The lozenge inside the region, made smaller wherever a place on its edges or inside it does not hold.
+
+    The region is known along its bearings only; between two of them a leak may reach in. So the lozenge is asked
+    along its edges and inside, and at its corners and along its edges by rays alone.
+    """
+    held: set[tuple[float, float]] = set()
+    while True:
+        shape = within(polygon_m)
         if min(shape.down_m, shape.up_m, shape.left_m, shape.right_m) < LEAST_TAPED_M:
-            break
-    if min(shape.down_m, shape.up_m, shape.left_m, shape.right_m) < LEAST_TAPED_M:
-        return shape.scaled(0.0)
-    return shape
+            return shape.scaled(0.0)
+        bad = None
+        for exact, spots in ((False, shape.inside_m(EDGE_STEP_M)), (True, shape.edge_m(EXACT_ON_EDGE))):
+            for x, y in spots.tolist():
+                if (not exact and (x, y) in held) or bad is not None:
+                    continue
+                if nearby.ask(x, y, 0.0, exact=exact).worse:
+                    bad = (x, y)
+                else:
+                    held.add((x, y))
+        if bad is None:
+            return shape
+        polygon_m = notched(polygon_m, bad, EDGE_STEP_M / 2)
 
 
 def _slice(nearby: Nearby, turn_rad: float, half_m: float) -> Slice:

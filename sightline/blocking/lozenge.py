@@ -15,6 +15,8 @@ ROUNDS = 4
 # Nobody tapes out more than this. Common practice, no source.
 MOST_M = 0.60
 SAMPLES = 720
+# A place that does not hold pulls the region in this far to either side.
+NOTCH_RAD = float(np.radians(3.0))
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,20 @@ class Lozenge:
     def corners_m(self) -> FloatArray:
         """(4, 2), from the mark."""
         return np.array([(0.0, -self.down_m), (self.left_m, 0.0), (0.0, self.up_m), (-self.right_m, 0.0)])
+
+    def edge_m(self, count: int) -> FloatArray:
+        """Places (4 count, 2) along its edges, `count` from each corner to the next, corners included."""
+        corners = self.corners_m
+        share = np.arange(count)[None, :, None] / count
+        return np.asarray((corners[:, None] + share * (np.roll(corners, -1, axis=0) - corners)[:, None]).reshape(-1, 2))
+
+    def inside_m(self, step_m: float) -> FloatArray:
+        """Places (n, 2) on its edges about `step_m` apart, and at three quarters, half and a quarter of the way in."""
+        longest = float(np.linalg.norm(np.roll(self.corners_m, -1, axis=0) - self.corners_m, axis=1).max())
+        edge = self.edge_m(max(2, int(np.ceil(longest / step_m))))
+        return np.round(
+            np.concatenate([edge, *[edge[:: 3 - k] * share for k, share in enumerate((0.75, 0.5, 0.25))]]), 6
+        )
 
     def scaled(self, share: float) -> Lozenge:
         return Lozenge(self.down_m * share, self.left_m * share, self.up_m * share, self.right_m * share)
@@ -63,6 +79,21 @@ def within(polygon_m: FloatArray) -> Lozenge:
                 needed = max(needed, float((rest / mine[some]).max()))
             inverse[k] = needed
     return Lozenge(*(1.0 / inverse).tolist())
+
+
+def notched(polygon_m: FloatArray, spot_m: tuple[float, float], back_m: float) -> FloatArray:
+    """The polygon (n, 2) pulled in to `back_m` before a spot within it that does not hold, over a few degrees there."""
+    bearing = float(np.arctan2(spot_m[0], -spot_m[1]))
+    radius = max(0.0, float(np.hypot(*spot_m)) - back_m)
+    own = np.arctan2(polygon_m[:, 0], -polygon_m[:, 1])
+    aside = np.remainder(own - bearing + np.pi, 2 * np.pi) - np.pi
+    length = np.linalg.norm(polygon_m, axis=1)
+    kept = np.where(np.abs(aside) <= NOTCH_RAD, np.minimum(length, radius), length)
+    turns = bearing + np.array([-NOTCH_RAD, 0.0, NOTCH_RAD])
+    here = np.minimum(radii(polygon_m, turns), radius)
+    every, far = np.concatenate([own, turns]), np.concatenate([kept, here])
+    order = np.argsort(np.remainder(every, 2 * np.pi), kind="stable")
+    return np.column_stack([far * np.sin(every), -far * np.cos(every)])[order]
 
 
 def _capped(polygon_m: FloatArray, bearing_rad: FloatArray) -> FloatArray:

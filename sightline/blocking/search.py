@@ -38,7 +38,8 @@ Combination = tuple[Change, ...]
 class Search:
     """A search from `start`, the scene as it is on the eyes of `trier`. `prime` must-sees are never given up.
 
-    `elbows_deg` is how the false arms are bent. `whys` collects what is refused by its lever; `best_facing` (deg, eyes seen) is the best of all facings.
+    `elbows_deg` is how the false arms are bent. `whys` collects what is refused by its lever; `best_facing` (deg, eyes
+    seen) is the best of all facings.
     """
 
     written: Written[Scene]

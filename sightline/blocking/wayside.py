@@ -13,6 +13,9 @@ from sightline.errors import FileError, Problem, gathering
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Cover
 from sightline.house.build import House
+from sightline.house.ground import inside
+from sightline.house.outline import Outline
+from sightline.moment import Moment
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.sight.rays import Blockers, Solid
@@ -49,6 +52,21 @@ def check_ways(written: Written[Scene], steps: Sequence[Step], house: House) -> 
     if problems:
         raise FileError(problems)
     return keep.not_checked()
+
+
+def mark_warnings(written: Written[Scene], moment: Moment) -> list[str]:
+    """Why nobody should stand on the scene's own mark: a way out, an edge, in something, off the stage; none if all is well."""
+    if moment.plan.mark_m is None:
+        return []
+    lines = [line for line in moment.plan.outlines if isinstance(line, Outline)]
+    house = House(outlines=lines, scenery=list(moment.setting))
+    mark = np.array([moment.plan.mark_m])
+    said = obstacles(house).refusal(mark, written.model.blocking.from_edges)
+    floors = [line for line in lines if line.kind == "stage edge" and line.closed]
+    raised = any(line.kind == "plaster line" for line in lines)
+    if said is None and raised and floors and not any(inside(f.points_m[:-1], mark).any() for f in floors):
+        said = "The mark is not on the stage."
+    return [said] if said else []
 
 
 class _Bump:

@@ -147,10 +147,11 @@ def says(written: Written[Scene], advice: Advice) -> str | None:
         if advice.surrounded:
             facing = " No facing works when surrounded: add a back flap or stand at a wall." + facing
     if best is None:
-        return "Nothing within the limits stated takes anybody's view away." + facing
+        return "No change of the kinds searched, within the limits stated, hides anything from anybody." + facing
     left = "person" if best == 1 else "people"
     return (
-        f"Nothing within the limits stated leaves nobody: the best leaves {best} {left} who can see a secret." + facing
+        f"No change within the limits stated hides everything: the best leaves {best} {left} who can see a secret."
+        + facing
     )
 
 

@@ -48,6 +48,7 @@ def check(
 
 def _report(scene: Path, root: Path | None, margins: bool) -> tuple[dict[str, Any], str, int | None]:
     """The report, the venue's name, and how many eyes the scene itself allows to see."""
+    from sightline.blocking.wayside import mark_warnings
     from sightline.cli.say import progress
     from sightline.cli.work import find
     from sightline.sight.report import document
@@ -55,7 +56,9 @@ def _report(scene: Path, root: Path | None, margins: bool) -> tuple[dict[str, An
     with progress("looking") as bar:
         written, finding = find(scene, root, bar, margins)
     require = written.model.require
-    return document(finding, scene.name), finding.moment.plan.venue, require.seen if require else None
+    report = document(finding, scene.name)
+    report["warnings"] = mark_warnings(written, finding.moment)
+    return report, finding.moment.plan.venue, require.seen if require else None
 
 
 def _print(report: dict[str, Any], venue: str) -> None:

@@ -68,7 +68,7 @@ def _assumptions() -> list[str]:
     from sightline.blocking.clock import STEPS_ROUND_M
     from sightline.blocking.ring import DISTANCES_M, HEIGHTS_M, KINDS
 
-    heights = ", ".join(f"{kind} {height:.2f} m" for kind, height in zip(KINDS, HEIGHTS_M, strict=True))
+    heights = ", ".join(f"{kind} {height:.3f} m" for kind, height in zip(KINDS, HEIGHTS_M, strict=True))
     return [
         f"Eyes of our own stand all round, {DISTANCES_M[0]:g} to {DISTANCES_M[-1]:g} m away, at these heights above the performing "
         f"floor: {heights}. Clean means: from all heights nothing shows, not even faintly; every clean eye was confirmed by rays alone.",

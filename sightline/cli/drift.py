@@ -106,7 +106,8 @@ def _assumptions(found: Drift, odds: Odds) -> list[str]:
     return [
         "Worse means: any eye sees more of any secret than from the mark itself (hidden, faint, seen).",
         f"The region was searched along {BEARINGS} bearings to {FINE_M * 1000:.0f} mm, out to {FARTHEST_M:g} m, with direction "
-        "fields and rays; the disc at 8 bearings, the lozenge at its corners and edges and the turns were confirmed by rays alone.",
+        "fields and rays; the disc at 8 bearings, the lozenge at 16 places of its edges and the turns by rays alone; the "
+        "lozenge every 2 cm along its edges and inside, too.",
         "The region is for the facing that was meant, the turns for the mark that was meant; both at once eat into each other.",
         f"Strays are independent and normal in x, y and turn, what is stated being two standard deviations{again}.",
     ]  # fmt: skip
@@ -182,7 +183,7 @@ def _words(found: Drift, odds: Odds, title: str, venue: str, base: str, warnings
     if found.eyes_seen:
         yield f"  {found.eyes_seen} of {found.eyes} can see a secret on the mark itself; what follows is how far it gets no worse."
     if found.disc_m >= 0.01:
-        yield f"  Anywhere within {length(found.disc_m)} of the mark nobody sees more."
+        yield f"  Anywhere within {length(found.disc_m)} of the mark, facing exactly as meant, nobody sees more."
     else:
         yield "  No room: the least step off the mark, one way or another, shows somebody more."
     shape = found.lozenge

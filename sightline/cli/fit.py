@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from sightline.cli.check import RootOption, SceneArgument
+from sightline.cli.map import ForceOption
 
 if TYPE_CHECKING:
+    from sightline.workshop.bench import Bench
     from sightline.workshop.section import Item, Section
 
 MARKS = {"yes": "+", "no": "NO", "not known": "??", "warn": "!", "told": " "}
@@ -19,18 +22,25 @@ def fit(
     scene: SceneArgument,
     json: Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")] = False,
     section: Annotated[str | None, typer.Option("--section", help="Print this section only.")] = None,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Also draw what the hidden hand reaches: PNG, SVG or PDF.")
+    ] = None,
+    force: ForceOption = False,
     root: RootOption = None,
 ) -> None:
     """Tell whether it can be put on, reached through, carried and got out of - before anything is cut."""
     import sys
 
-    from sightline.cli.say import print_json
-    from sightline.cli.work import misfits_placed
+    from sightline.cli.say import print_json, refuse_existing
+    from sightline.cli.work import misfits_placed, picture_kind
     from sightline.errors import SightlineError
     from sightline.scene.reading import read_scene
     from sightline.workshop.bench import bench_of
     from sightline.workshop.fit import document, sections
 
+    kind = picture_kind(out) if out else ""
+    if out:
+        refuse_existing(out, force)
     written = read_scene(scene, root)
     with misfits_placed(written):
         bench = bench_of(written)
@@ -40,10 +50,26 @@ def fit(
         if section not in names:
             raise SightlineError(f"There is no section '{section}'; there are: {', '.join(names)}.")
         found = [part for part in found if part.name == section]
+    if out:
+        _draw(bench, out, kind, force)
     if json:
         print_json(document(bench, scene.name, found))
     else:
         sys.stdout.write("\n".join(_lines(bench.scene.title, found)) + "\n")
+
+
+def _draw(bench: Bench, out: Path, kind: str, force: bool) -> None:
+    from sightline.cli.say import tell, write_whole
+    from sightline.errors import SightlineError
+    from sightline.pictures.reach import draw_reach
+    from sightline.pictures.style import picture_bytes
+    from sightline.workshop.reach import view
+
+    seen = view(bench)
+    if seen is None:
+        raise SightlineError("There is nothing to draw: the scene has no hidden arm with a puppet in a box.")
+    write_whole(out, picture_bytes(draw_reach(seen, bench.scene.title), kind), force)
+    tell(f"The picture is in {out}.")
 
 
 def _lines(title: str, found: list[Section]) -> Iterator[str]:

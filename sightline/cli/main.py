@@ -10,7 +10,23 @@ from typing import Annotated
 import typer
 
 from sightline import __version__
-from sightline.cli import advise, check, clock, compare, drift, fit, form, marks, new, rehearse, schema, view
+from sightline.cli import (
+    advise,
+    body,
+    cards,
+    check,
+    clock,
+    compare,
+    drift,
+    fit,
+    form,
+    marks,
+    mockup,
+    new,
+    rehearse,
+    schema,
+    view,
+)
 from sightline.cli import map as map_
 from sightline.errors import SightlineError, printable
 
@@ -32,6 +48,9 @@ app.command("view")(view.view)
 app.command("compare")(compare.compare)
 app.command("advise")(advise.advise)
 app.command("fit")(fit.fit)
+app.command("cards")(cards.cards)
+app.command("body")(body.body)
+app.command("mockup")(mockup.mockup)
 app.command("marks")(marks.marks)
 app.command("drift")(drift.drift)
 app.command("clock")(clock.clock)

@@ -70,6 +70,7 @@ def _sheet(path: Path, root: Path | None) -> tuple[Sheet, list[str]]:
     from sightline.blocking import beats, cues
     from sightline.blocking.marks import spike_table, tapes_of
     from sightline.blocking.notation import acting_area, datum
+    from sightline.blocking.wayside import check_ways
     from sightline.pictures.marks import Sheet
     from sightline.scene.reading import read_scene
     from sightline.staging.audience import audience
@@ -79,8 +80,9 @@ def _sheet(path: Path, root: Path | None) -> tuple[Sheet, list[str]]:
     steps = beats.steps(written, house.eyes)
     area, tapes = acting_area(house), tapes_of(blocking, house.outlines)
     spikes, sheet = spike_table(steps, blocking, house.outlines), cues.cue_sheet(steps, area)
+    not_drawn = check_ways(written, steps, house)
     poor = [said for spike in spikes if (said := spike.warning())]
-    found = [*beats.warnings(steps, blocking.ease), *poor, *cues.warnings(sheet)]
+    found = [*beats.warnings(steps, blocking.ease), *poor, *cues.warnings(sheet), *([not_drawn] if not_drawn else [])]
     assumptions = [
         f"{key} is said as '{text}': its middle is taken." for key, text in written.soft if key.startswith("blocking")
     ]

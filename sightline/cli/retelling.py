@@ -31,7 +31,8 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
         seconds = "" if summary["eye_seconds"] is None else f"; {summary['eye_seconds']:.1f} eye-seconds"
         yield f"  {summary['eyes_ever_seen']} of {summary['eyes']} can see a secret at some time{seconds}."
     else:
-        yield "  Nobody can see a secret at any time."
+        when = "at any time" if report["beats"][1:] else "at the one mark; no beats are written, nothing moves"
+        yield f"  Nobody can see a secret {when}."
     yield ""
     yield "  Beats"
     wide = max(len(beat["name"]) for beat in report["beats"])

@@ -21,6 +21,7 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
         yield f"  Nobody can see a secret{faint}."
     else:
         yield f"  {summary['eyes_seen']} of {summary['eyes']} can see a secret; the worst is {summary['worst_eye']}."
+    yield from (f"  ! {said}" for said in report.get("warnings", []))
     for name, secret in report["secrets"].items():
         yield ""
         yield from _secret(name, secret, eyes)

@@ -13,7 +13,7 @@ from sightline.scene.reading import Written, read_scene
 from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds, check
 from sightline.sight.looking import Tick
-from sightline.staging.stage import put_together
+from sightline.staging.stage import Staged, put_together
 
 if TYPE_CHECKING:
     from sightline.blocking.placing import Placing
@@ -29,7 +29,11 @@ def find(
 ) -> tuple[Written[Scene], Finding]:
     """Read a scene file, put its moment together and check it; with `margins`, also how much there is to spare."""
     written = read_scene(path, root)
-    staged = put_together(written)
+    return written, finding_of(written, put_together(written), tick, margins)
+
+
+def finding_of(written: Written[Scene], staged: Staged, tick: Tick | None = None, margins: bool = False) -> Finding:
+    """The check of a scene that is put together, in the frame of the stage."""
     with misfits_placed(written):
         finding = check(staged.moment(), thresholds(written.model), tick)
     if margins and any(hidden.any() for hidden in finding.hidden().values()):
@@ -42,7 +46,7 @@ def find(
         fields = Fields(Scenery(own), cache=FieldCache())
         moment = staged.seen_from(own, staged.mark_m, staged.facing_rad)
         finding = finding.with_margins(margins_of(moment, finding.hidden(), fields))
-    return written, finding
+    return finding
 
 
 @contextmanager

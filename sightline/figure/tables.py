@@ -158,6 +158,12 @@ ANSUR_ON_STATURE: dict[Sex, dict[str, Line]] = {
     },
 }
 
+# How closely a dimension goes with stature (Pearson's r), ANSUR II public data file.
+ANSUR_WITH_STATURE: dict[Sex, dict[str, float]] = {
+    "male": {"shoulderelbowlength": 0.817, "forearmhandlength": 0.787, "biacromialbreadth": 0.532},
+    "female": {"shoulderelbowlength": 0.820, "forearmhandlength": 0.754, "biacromialbreadth": 0.566},
+}
+
 # Ratios of means to mean stature, ANSUR II public data file.
 ANSUR_RATIOS: dict[Sex, dict[str, float]] = {
     "male": {

@@ -41,14 +41,16 @@ class Camera:
         return np.asarray(ahead + u[None, :, None] * right + v[:, None, None] * up).reshape(-1, 3)
 
 
-def framing(eye: FloatArray, points: FloatArray, size: tuple[int, int], room: float = 1.25) -> Camera:
-    """The camera at `eye` that holds all `points` (n, 3), a little room round them."""
+def framing(
+    eye: FloatArray, points: FloatArray, size: tuple[int, int], room: float = 1.25, target: FloatArray | None = None
+) -> Camera:
+    """The camera at `eye` that holds all `points` (n, 3), a little room round them; aimed at their middle or `target`."""
     low, high = points.min(axis=0), points.max(axis=0)
-    camera = Camera(eye, (low + high) / 2, 0.1, size)
+    camera = Camera(eye, (low + high) / 2 if target is None else target, 0.1, size)
     ahead, right, up = camera.axes
     away = points - eye
     depth = np.maximum(away @ ahead, 0.05)
     wide = np.abs(away @ right / depth).max()
     tall = np.abs(away @ up / depth).max() * size[0] / size[1]
     half = float(np.clip(np.arctan(max(wide, tall) * room), np.radians(0.3), np.radians(65)))
-    return Camera(eye, (low + high) / 2, 2 * half, size)
+    return Camera(eye, camera.target, 2 * half, size)

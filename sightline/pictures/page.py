@@ -26,6 +26,20 @@ def a4(text_pt: float) -> Page:
     return Page(figure, text_pt)
 
 
+def pdf_of(figures: Sequence[Any]) -> bytes:
+    """All figures as the pages of one PDF; the same figures give the same bytes."""
+    import io
+
+    from matplotlib.backends.backend_pdf import PdfPages
+
+    buffer = io.BytesIO()
+    said = {"CreationDate": None, "ModDate": None, "Creator": "sightline", "Producer": "sightline"}
+    with PdfPages(buffer, metadata=said) as pages:
+        for figure in figures:
+            pages.savefig(figure, facecolor=figure.get_facecolor())
+    return buffer.getvalue()
+
+
 class Page:
     """The whole page as one pair of axes in millimetres, y downwards."""
 

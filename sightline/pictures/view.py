@@ -68,21 +68,11 @@ def subject(moment: Moment, pose: int) -> FloatArray:
 def draw_view(finding: Finding, view: View, marked: bool = True, picture: FloatArray | None = None) -> Any:
     """The figure. `picture` (down, across, 3) may come from another renderer; it is cast with rays when None."""
     moment, camera = finding.moment, view.camera
-    drawn = finding.looked.scenery.covers(view.pose)
-    index = indices(drawn, camera, FINER)
-    if picture is None:
-        picture = cast(drawn, camera, FINER)
     across, down = camera.size
     figure = style.figure(across / 150 + 0.5, down / 150 + 1.55)
     wide, tall = figure.get_size_inches()
     axes = figure.add_axes((0.25 / wide, 0.85 / tall, (across / 150) / wide, (down / 150) / tall))
-    axes.imshow(picture, interpolation="antialiased", extent=(0, across, down, 0))
-    axes.set_axis_off()
-    if marked:
-        _mark(axes, finding, view, drawn, index)
-    _scale(axes, camera)
-    axes.set_xlim(0, across)
-    axes.set_ylim(down, 0)
+    picture_on(axes, finding, view, marked, picture)
     eye = moment.eyes[view.eye]
     away = float(np.linalg.norm(np.asarray(eye.position_m) - camera.target))
     figure.text(
@@ -94,6 +84,24 @@ def draw_view(finding: Finding, view: View, marked: bool = True, picture: FloatA
     figure.text(0.25 / wide, 1 - 0.50 / tall, said, fontsize=8.5, color=style.QUIET, va="center")
     figure.text(0.25 / wide, 0.66 / tall, _sentence(finding, view.eye), fontsize=8.5, va="top", linespacing=1.4)
     return figure
+
+
+def picture_on(
+    axes: Any, finding: Finding, view: View, marked: bool = True, picture: FloatArray | None = None
+) -> None:  # fmt: skip
+    """The picture itself with its degree scale, filling `axes`; cast with rays unless another renderer gave it."""
+    camera = view.camera
+    drawn = finding.looked.scenery.covers(view.pose)
+    if picture is None:
+        picture = cast(drawn, camera, FINER)
+    across, down = camera.size
+    axes.imshow(picture, interpolation="antialiased", extent=(0, across, down, 0))
+    axes.set_axis_off()
+    if marked:
+        _mark(axes, finding, view, drawn, indices(drawn, camera, FINER))
+    _scale(axes, camera)
+    axes.set_xlim(0, across)
+    axes.set_ylim(down, 0)
 
 
 def _sentence(finding: Finding, eye: int) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -139,6 +140,15 @@ class ClosedSector(Part):
     start: Annotated[Angle, Field(alias="from")]
     to: Angle
     out: Length = 6.0
+
+    @model_validator(mode="after")
+    def _wide(self) -> ClosedSector:
+        width = (self.to - self.start) % (2 * math.pi)
+        if min(width, 2 * math.pi - width) < math.radians(0.5):
+            raise wrong(
+                "'from' and 'to' are the same bearing, so nothing is closed; say a sector of less than a full turn."
+            )
+        return self
 
 
 class Cost(Part):

@@ -42,6 +42,10 @@ class LampPiece(Part):
                 raise wrong("A beam is an angle of more than nothing, at most a full turn: beam: 25 deg.")
             if self.aim is None:
                 raise wrong("A beam needs something to aim at: aim: [across, upstage, up].")
+        if self.aim is not None and self.beam is None:
+            raise wrong(
+                "A lamp that is aimed has a beam: say how wide, beam: 25 deg; without both it shines all round."
+            )
         if self.aim is not None and self.aim == self.at:
             raise wrong("The lamp is aimed at the place where it hangs.")
         return self

@@ -26,7 +26,7 @@ WallName = Literal["front", "back", "left", "right", "top", "bottom"]
 
 
 class Performer(Part):
-    """Who stands there. `hide` names the real arm that goes through the prop."""
+    """Who stands there. `hide` names the real arm that goes through the prop; `allergies: []` says there are none."""
 
     stature: Length | None = None
     sex: Literal["female", "male"] | None = None
@@ -37,6 +37,7 @@ class Performer(Part):
     measured: Annotated[dict[Words, Length], Field(max_length=60)] = {}
     mesh: MeshRef | None = None
     landmarks: Annotated[dict[Words, Point], Field(max_length=40)] = {}
+    allergies: Annotated[list[Words], BeforeValidator(as_list), Field(max_length=40)] | None = None
     hide: Annotated[list[ArmName], BeforeValidator(as_list), Field(max_length=1)] = []
 
     @model_validator(mode="after")

@@ -147,6 +147,33 @@ class LimbSeam(Part):
         return self
 
 
+LIMB_LANDMARKS = ("shoulder", "elbow", "wrist", "thumb tip", "palm", "middle tip")
+
+
+class LimbLandmarks(Part):
+    """Where an imported arm has its joints and its hand, in the mesh's own frame after its scale.
+
+    Joints are in the middle of the limb; `palm` is on the skin in the middle of the palm, the tips on their finger.
+    """
+
+    shoulder: Point
+    elbow: Point
+    wrist: Point
+    thumb_tip: Point
+    palm: Point
+    middle_tip: Point
+
+    @model_validator(mode="before")
+    @classmethod
+    def _all_there(cls, value: Any) -> Any:
+        missing = [name for name in LIMB_LANDMARKS if isinstance(value, dict) and name not in value]
+        if missing:
+            named = " and ".join(f"'{name}'" for name in missing)
+            said = f"The limb has no landmark {named}; it needs {', '.join(LIMB_LANDMARKS)}."
+            raise wrong(said)
+        return value
+
+
 class FalseLimb(Part):
     """A limb that is not real. Its elbow comes from the bend, a tape from shoulder to wrist, or its own lengths."""
 
@@ -162,6 +189,7 @@ class FalseLimb(Part):
     darts: Annotated[list[LimbSeam], BeforeValidator(as_list), Field(max_length=40)] = []
     contrast: Contrast = 0.3
     mesh: MeshRef | None = None
+    landmarks: LimbLandmarks | None = None
     mass: Mass | None = None
 
     @model_validator(mode="after")
@@ -170,6 +198,8 @@ class FalseLimb(Part):
             raise wrong("The elbow bend and the shoulder-to-wrist distance say the same thing; give one.")
         if self.hand_at is None and self.replaces.endswith("arm") and self.mesh is None:
             raise wrong("Say where the false hand is: hand at: {wall: left, at: [0 cm, 0 cm]}.")
+        if self.landmarks is not None and (self.mesh is None or not self.replaces.endswith("arm")):
+            raise wrong("Landmarks belong to the mesh of a false arm; give its mesh, or take the landmarks away.")
         return self
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
 from sightline.scene.blocking import Blocking, ClosedSector, Cost
 from sightline.scene.crowd import EyeSpot
+from sightline.scene.dressing import DressStep, Signals
 from sightline.scene.fields import (
     Count,
     Distance,
@@ -17,12 +18,20 @@ from sightline.scene.fields import (
     Positive,
     Words,
     as_list,
+    wrong,
 )
+from sightline.scene.fitting import Fitting
+from sightline.scene.load import Load
+from sightline.scene.materials import Materials
 from sightline.scene.performer import Performer, Pose
 from sightline.scene.prop import FalseLimb, Prop, Puppet
+from sightline.scene.release import Release
 from sightline.scene.shapes import CoverShape, MustSeeShape, SecretShape
 from sightline.scene.venue import Venue, eye_entries
 from sightline.scene.wear import CostumePart, RigPart
+
+# Farther back than this nobody is kept by a handler. Common practice, no source.
+MOST_KEPT_BACK_M = 30.0
 
 
 class SceneVenue(Venue):
@@ -36,6 +45,12 @@ class SceneVenue(Venue):
     held_seats: Annotated[list[Words], BeforeValidator(as_list), Field(max_length=10_000)] = []
     closed_sectors: Annotated[list[ClosedSector], BeforeValidator(as_list), Field(max_length=36)] = []
     keep_back: Distance = 0.0
+
+    @model_validator(mode="after")
+    def _near(self) -> SceneVenue:
+        if self.keep_back > MOST_KEPT_BACK_M:
+            raise wrong(f"Nobody can keep people {self.keep_back:g} m back; the most here is {MOST_KEPT_BACK_M:g} m.")
+        return self
 
 
 class Require(Part):
@@ -64,6 +79,11 @@ class Scene(Part):
     rig: Annotated[list[RigPart], BeforeValidator(as_list), Field(max_length=60)] = []
     costume: Annotated[list[CostumePart], BeforeValidator(as_list), Field(max_length=60)] = []
     puppet: Puppet | None = None
+    materials: Materials = Materials()
+    load: Load = Load()
+    release: Release = Release()
+    dressing: Annotated[list[DressStep], BeforeValidator(as_list), Field(max_length=40)] = []
+    signals: Signals = Signals()
     venue: SceneVenue | None = None
     blocking: Blocking = Blocking()
     cost: Cost = Cost()
@@ -75,3 +95,4 @@ class Scene(Part):
     detail: Length = 0.020
     require: Require | None = None
     noticing: Noticing = Noticing()
+    fit: Fitting = Fitting()

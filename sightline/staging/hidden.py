@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -40,6 +41,15 @@ class HiddenPose:
     wrist: FloatArray
     fingers: FloatArray
     swivel_rad: float
+
+
+class Target(NamedTuple):
+    """What one move asks of the arm, performer's frame: grip (3,), fingers (unit), wrist joint (3,), the turn (3, 3)."""
+
+    grip: FloatArray
+    fingers: FloatArray
+    wrist: FloatArray
+    turned: FloatArray
 
 
 def default_moves() -> dict[str, Move]:
@@ -84,12 +94,8 @@ def _move_poses(
     side = body.hidden
     assert side is not None
     where = ("puppet", "grip") if name == "rest" else ("puppet", "moves", name)
-    grip = np.array(puppet.grip) + np.array(move.by)
-    turned = about_z(move.turn) @ about_x(move.nod)
-    fingers = carried.placement.directions(turned @ _way_in(carried, opening, puppet, wall_m, body))
-    grip_at = carried.placement.points(grip)
-    wrist = arms.grip_wrist(grip_at, fingers, body.sheet.hand_length_m)
-    palm = _palm_down(fingers)
+    grip_at, fingers, wrist, turned = target(body, carried, puppet, opening, wall_m, move)
+    palm = palm_down(fingers)
     shoulder = body.shoulder(side)
     swivels = arms.swivel_family(side, TRIED) if pin_rad is None else np.array([pin_rad])
     try:
@@ -123,6 +129,14 @@ def _move_poses(
     return out
 
 
+def target(body: Body, carried: Carried, puppet: Puppet, opening: Opening | None, wall_m: float, move: Move) -> Target:
+    """Where a move takes grip, fingers and wrist."""
+    turned = about_z(move.turn) @ about_x(move.nod)
+    fingers = carried.placement.directions(turned @ _way_in(carried, opening, puppet, wall_m, body))
+    grip_at = carried.placement.points(np.array(puppet.grip) + np.array(move.by))
+    return Target(grip_at, fingers, arms.grip_wrist(grip_at, fingers, body.sheet.hand_length_m), turned)
+
+
 def _way_in(carried: Carried, opening: Opening | None, puppet: Puppet, wall_m: float, body: Body) -> FloatArray:
     """Which way the fingers point at rest, prop frame: on from the opening to the grip."""
     grip = np.array(puppet.grip)
@@ -134,7 +148,8 @@ def _way_in(carried: Carried, opening: Opening | None, puppet: Puppet, wall_m: f
     return unit(way) if np.linalg.norm(way) > 0.01 else np.array([0.0, -1.0, 0.0])
 
 
-def _palm_down(fingers: FloatArray) -> FloatArray:
+def palm_down(fingers: FloatArray) -> FloatArray:
+    """The palm's normal of a hand that points along `fingers`, as near to straight down as that allows."""
     down = np.array([0.0, 0.0, -1.0])
     palm = down - (down @ fingers) * fingers
     return unit(palm) if np.linalg.norm(palm) > 1e-3 else np.array([0.0, 1.0, 0.0])

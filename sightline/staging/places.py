@@ -11,6 +11,8 @@ import numpy as np
 from sightline.geometry.frame import FloatArray
 from sightline.house.build import House
 from sightline.house.eyes import Eye
+from sightline.house.ground import inside
+from sightline.house.outline import Outline
 from sightline.scene.blocking import ClosedSector
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
@@ -44,8 +46,16 @@ def kept(written: Written[Scene], house: House) -> House:
         eyes = [eye for eye in eyes if eye.id not in held]
         notes.append(f"{len(held)} places are held or closed off; a handler or usher sees to it that nobody is there.")
     if venue.keep_back:
-        eyes = [kept_back(eye, venue.keep_back, mark) for eye in eyes]
+        moved = [kept_back(eye, venue.keep_back, mark) for eye in eyes]
+        stuck = [old.id for old, new in zip(eyes, moved, strict=True) if new is not old and not _free(old, new, house)]
+        eyes = [old if old.id in stuck else new for old, new in zip(eyes, moved, strict=True)]
         notes.append(f"People who stand are kept {venue.keep_back:.2f} m from the mark; a handler sees to it.")
+        if stuck:
+            more = " ..." if len(stuck) > 6 else ""
+            notes.append(
+                f"{len(stuck)} cannot step straight back for walls, scenery or ways to be kept clear, and are taken to "
+                f"stay where they are: {', '.join(stuck[:6])}{more}."
+            )
     return replace(house, eyes=eyes, notes=notes)
 
 
@@ -75,6 +85,37 @@ def kept_back(eye: Eye, distance_m: float, mark_m: FloatArray) -> Eye:
         return eye
     x, y = (mark_m + step * distance_m / far).tolist()
     return replace(eye, position_m=(x, y, eye.position_m[2]))
+
+
+# What nobody steps through, and where nobody is sent.
+BARRED = ("wall", "box", "column", "rail", "masking", "proscenium", "stage edge", "balcony front")
+KEPT_CLEAR = ("keep clear", "exit")
+
+
+def _free(old: Eye, new: Eye, house: House) -> bool:
+    """Whether somebody can step straight from one place to the other, and may stand there."""
+    way = np.array([old.position_m[:2], new.position_m[:2]])
+    for outline in house.outlines:
+        if outline.kind in BARRED and (_crosses(way, outline.points_m) or _within(way[1:], outline)):
+            return False
+        if outline.kind in KEPT_CLEAR and _within(way[1:], outline):
+            return False
+    return True
+
+
+def _within(points_m: FloatArray, outline: Outline) -> bool:
+    return outline.closed and bool(inside(outline.points_m[:-1], points_m).any())
+
+
+def _crosses(way_m: FloatArray, line_m: FloatArray) -> bool:
+    """Whether a straight way (2, 2) meets a line (n, 2)."""
+    start, step = way_m[0], way_m[1] - way_m[0]
+    from_, along = line_m[:-1] - start, np.diff(line_m, axis=0)
+    bottom = step[0] * along[:, 1] - step[1] * along[:, 0]
+    bottom = np.where(np.abs(bottom) < 1e-12, np.nan, bottom)
+    share = (from_[:, 0] * along[:, 1] - from_[:, 1] * along[:, 0]) / bottom
+    there = (from_[:, 0] * step[1] - from_[:, 1] * step[0]) / bottom
+    return bool(((share >= 0) & (share <= 1) & (there >= 0) & (there <= 1)).any())
 
 
 def protected(eyes: list[Eye]) -> frozenset[str]:

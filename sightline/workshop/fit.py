@@ -13,7 +13,41 @@ Maker = Callable[[Bench], Section]
 
 def makers() -> list[Maker]:
     """The sections in the order in which a maker meets them."""
-    return []
+    from sightline.workshop import (
+        anatomy,
+        cautions,
+        doffing,
+        dressing,
+        freehands,
+        handed,
+        load,
+        mounts,
+        openings,
+        passing,
+        reach,
+        release,
+        seeing,
+        sides,
+        signals,
+    )
+
+    return [
+        reach.section,
+        openings.section,
+        sides.section,
+        anatomy.section,
+        handed.section,
+        mounts.section,
+        load.section,
+        seeing.section,
+        passing.section,
+        freehands.section,
+        dressing.section,
+        doffing.section,
+        signals.section,
+        release.section,
+        cautions.section,
+    ]
 
 
 def sections(bench: Bench) -> list[Section]:

@@ -190,3 +190,27 @@ def test_what_stays_behind_is_told_with_its_place(scene: str, command: str) -> N
     assert done.exit_code == 1
     assert "'board' stays" in str(done.exception)
     assert "s.yaml:5:" in str(done.exception)
+
+
+def test_a_leak_between_two_bearings_is_not_taped_out() -> None:
+    """On the pitch somebody sees the strap from a half plane that reaches in between two of the bearings searched."""
+    from pathlib import Path
+
+    from sightline.blocking.drift import _lozenge
+    from sightline.blocking.lozenge import radii
+    from sightline.blocking.nearby import Nearby
+    from sightline.cli.work import placed
+    from tests.conftest import REPOSITORY
+
+    _, placing = placed(Path(REPOSITORY / "examples" / "courier-pitch-mended.yaml"), None)
+    nearby = Nearby(placing, placing.staged.mark_m, placing.staged.facing_rad)
+    leak = (0.42, -0.01)
+    assert nearby.ask(*leak, 0.0, exact=True).worse
+    # The region as its 24 bearings tell it, which holds the leak.
+    polygon = np.array([(0.0, -0.15), (0.3945, -0.0457), (0.492, 0.0), (0.3, 0.3), (0.0, 0.32), (-0.36, 0.0)])
+    assert radii(polygon, np.array([np.arctan2(leak[0], -leak[1])]))[0] > np.hypot(*leak)
+    shape = _lozenge(nearby, polygon)
+    assert shape.left_m > 0.1
+    assert radii(shape.corners_m, np.array([np.arctan2(leak[0], -leak[1])]))[0] < np.hypot(*leak)
+    for x, y in shape.edge_m(24).tolist():
+        assert not nearby.ask(x, y, 0.0, exact=True).worse

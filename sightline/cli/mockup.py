@@ -1,0 +1,174 @@
+"""`sightline mockup`: the cheapest proof before cutting: card, a stuffed sleeve, tape, and a camera on a string."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from sightline.cli.check import RootOption, SceneArgument
+from sightline.cli.map import ForceOption
+
+if TYPE_CHECKING:
+    from sightline.workshop.mockup import Mockup
+    from sightline.workshop.roomsheet import RoomSheet
+
+
+def mockup(
+    scene: SceneArgument,
+    out: Annotated[
+        Path | None, typer.Option("--out", help="Write PREFIX-mockup.pdf and PREFIX-room.csv; or a folder.")
+    ] = None,
+    room: Annotated[str, typer.Option("--room", help="The room it is tried in, wall to wall.")] = "4 x 3 m",
+    ceiling: Annotated[str, typer.Option("--ceiling", help="How high the room is.")] = "2.4 m",
+    card: Annotated[str, typer.Option("--card", help="Thickness of the card.")] = "4 mm",
+    json: Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")] = False,
+    force: ForceOption = False,
+    root: RootOption = None,
+) -> None:
+    """Give sizes to cut in card, a sleeve to stuff, marks to tape, and where a camera stands in for the worst seats."""
+    import sys
+
+    from sightline.cli.say import print_json, progress, refuse_existing, tell
+    from sightline.cli.work import finding_of, misfits_placed, thresholds
+    from sightline.scene.reading import read_scene
+    from sightline.workshop.bench import bench_of
+    from sightline.workshop.mockup import mockup_of
+    from sightline.workshop.room import room_of
+    from sightline.workshop.roomsheet import room_sheet
+
+    targets = _targets(scene, out)
+    for target in targets:
+        refuse_existing(target, force)
+    place = room_of(room, _length("--ceiling", ceiling))
+    thick = _length("--card", card)
+    written = read_scene(scene, root)
+    bench = bench_of(written)
+    made = mockup_of(bench, thick)
+    with progress("looking") as bar:
+        finding = finding_of(written, bench.staged, bar, margins=True)
+    with misfits_placed(written):
+        sheet = room_sheet(bench.staged, finding, thresholds(written.model), place)
+    if targets:
+        _write(made, sheet, scene.name, targets, force)
+        tell(f"Written: {', '.join(str(target) for target in targets)}.")
+    if json:
+        print_json(_document(made, sheet, scene.name))
+    else:
+        sys.stdout.write("\n".join(_words(made, sheet)) + "\n")
+
+
+def _length(option: str, text: str) -> float:
+    from sightline.errors import SightlineError
+    from sightline.units import QuantityError, Unknown, parse
+
+    try:
+        return parse(text, "length").value
+    except (QuantityError, Unknown) as error:
+        raise SightlineError(f"{option}: {error or 'unknown is no length here'}.") from None
+
+
+def _targets(scene: Path, out: Path | None) -> list[Path]:
+    """The two files; in a folder they take the scene's name. Raises SightlineError where there is no such folder."""
+    from sightline.errors import SightlineError
+
+    if out is None:
+        return []
+    prefix = out / scene.stem if out.is_dir() else out
+    if not prefix.parent.is_dir():
+        raise SightlineError(f"There is no folder '{prefix.parent}' to write in.")
+    return [prefix.with_name(f"{prefix.name}-{end}") for end in ("mockup.pdf", "room.csv")]
+
+
+def _write(made: Mockup, sheet: RoomSheet, scene: str, targets: list[Path], force: bool) -> None:
+    from sightline.blocking.marks import csv_text
+    from sightline.cli.say import write_whole
+    from sightline.pictures.mockup import draw_mockup
+    from sightline.pictures.page import pdf_of
+    from sightline.workshop.roomtable import COLUMNS, row
+
+    table = csv_text([row(sheet, spot) for spot in sheet.spots], COLUMNS).encode()
+    pages = draw_mockup(made, sheet, scene)
+    for target, data in zip(targets, (pdf_of(pages), table), strict=True):
+        write_whole(target, data, force)
+
+
+def _document(made: Mockup, sheet: RoomSheet, scene: str) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    from sightline.workshop.roomtable import document
+
+    def rounded(value: Any) -> Any:
+        if isinstance(value, float):
+            return float(f"{value:.9g}")
+        if isinstance(value, dict):
+            return {key: rounded(inner) for key, inner in value.items()}
+        return [rounded(inner) for inner in value] if isinstance(value, (list, tuple)) else value
+
+    return {
+        "schema_version": 1, "title": made.title, "scene": scene, "card_m": made.card_m, "size_m": rounded(made.size_m),
+        "panels": [rounded(asdict(panel)) for panel in made.panels],
+        "sleeves": [rounded(asdict(sleeve)) for sleeve in made.sleeves],
+        "marks": [rounded(asdict(mark)) for mark in made.marks],
+        "room": document(sheet), "assumptions": [*made.notes, *sheet.notes],
+    }  # fmt: skip
+
+
+def _words(made: Mockup, sheet: RoomSheet) -> Iterator[str]:
+    """All of it for a person at a terminal."""
+    from sightline.workshop.bodysheet import inches
+    from sightline.workshop.roomtable import SIDES, ahead_words, both, house_words, knot_words, row, side_words
+
+    def size(value_m: float) -> str:
+        return f"{value_m * 100:.1f} cm ({inches(value_m)})"
+
+    yield f"{made.title}: mock-up"
+    if made.panels:
+        yield ""
+        yield f"  Cut from card of {made.card_m * 1000:g} mm, seen from outside"
+        for panel in made.panels:
+            yield f"    {panel.name:<7} {size(panel.across_m)} across x {size(panel.up_m)} up"
+            for cut in panel.cuts:
+                hole = size(cut.across_m) + ("" if cut.shape == "round" else f" x {size(cut.up_m)}")
+                yield (
+                    f"            {cut.name}: {cut.shape}, {hole}; its middle {size(cut.from_left_m)} from the left, "
+                    f"{size(cut.from_bottom_m)} from the bottom edge"
+                )
+    for sleeve in made.sleeves:
+        yield ""
+        yield f"  Stuff a sleeve: {sleeve.name}, bent {sleeve.bend_deg:.0f} deg from straight"
+        for station in sleeve.stations:
+            yield (
+                f"    {station.name:<15} {size(station.along_m)} from the upper end: girth {size(station.girth_m)}, "
+                f"cut {size(station.cut_m)} wide"
+            )
+        yield f"    shoulder to wrist straight across {size(sleeve.straight_m)}; hand {size(sleeve.hand_m)} long"
+        yield f"    hand {sleeve.hand_words}"
+    yield ""
+    yield f"  Tape ({SIDES})"
+    for mark in made.marks:
+        x, y, z = mark.at_m
+        place = "" if mark.name == "mark" else f"{ahead_words(y)}, {side_words(x)}, {both(z)} up: "
+        yield f"    {mark.name}: {place}{mark.words}"
+    room = sheet.room
+    yield ""
+    yield (
+        f"  In a room of {both(room.across_m)} across and {both(room.along_m)} ahead: the mark {both(sheet.mark_m[1])} from "
+        f"the wall behind, {both(sheet.mark_m[0])} from the wall at the performer's own right"
+    )
+    for knot in sheet.knots:
+        yield f"    knot {knot.letter}, the middle of {knot.secret}: {knot_words(knot)}"
+    for spot in sheet.spots:
+        cells = row(sheet, spot)
+        yield ""
+        yield f"    {spot.number}  {spot.eye} ({spot.chosen}): {house_words(spot)}, from {spot.venue_distance_m:.1f} m"
+        if spot.camera_m is None:
+            yield f"       cannot be reproduced here: {spot.why_not}"
+            continue
+        yield f"       camera {cells['ahead']}, {cells['side']}, {cells['height']} up; string {cells['string']} to {spot.knot.letter}"
+        yield f"       expected: {cells['expected']}; nearness changes directions by up to {spot.nearness_deg:.1f} deg"
+    yield ""
+    yield "  Taken for granted:"
+    yield from (f"    - {note}" for note in (*made.notes, *sheet.notes))

@@ -31,6 +31,7 @@ MOST_POSES_FOR_MARGIN = 8
 ROUNDS = 2
 
 Tick = Callable[[int, int], None]
+FitOf = Callable[[Written[Scene], Written[Scene]], tuple[list[str], list[str]]]
 
 
 @dataclass(frozen=True)
@@ -62,15 +63,24 @@ class Advice:
 
 
 def advise(
-    written: Written[Scene], kinds: frozenset[str] | None = None, most: int = MOST_CHANGES, tick: Tick | None = None
+    written: Written[Scene],
+    kinds: frozenset[str] | None = None,
+    most: int = MOST_CHANGES,
+    tick: Tick | None = None,
+    fit: FitOf | None = None,
 ) -> Advice:
-    """Search changes of `kinds` (None: all), up to `most` together. Raises as reading and staging the scene does."""
-    return _Adviser(written, kinds, most).run(tick or (lambda done, of: None))
+    """Search changes of `kinds` (None: all), up to `most` together. Raises as reading and staging the scene does.
+
+    `fit` compares the fit of two scenes: what the second breaks, which is refused, and what it makes worse, which is
+    told. It is passed in: the workshop stands below blocking.
+    """
+    return _Adviser(written, kinds, most, fit).run(tick or (lambda done, of: None))
 
 
 class _Adviser:
-    def __init__(self, written: Written[Scene], kinds: frozenset[str] | None, most: int):
-        self.written, self.kinds, self.most = written, kinds, most
+    def __init__(self, written: Written[Scene], kinds: frozenset[str] | None, most: int, fit: FitOf | None):
+        self.written, self.kinds, self.most, self.fit_of = written, kinds, most, fit
+        self._fits: dict[Combination, tuple[list[str], list[str]]] = {}
         self.all = Trier(written)
         before = self.all.trial(())
         if isinstance(before, Refused):
@@ -124,11 +134,20 @@ class _Adviser:
             return [], trier.looks
         search = Search(
             self.written, trier, start, self.refusals, self.prime, self.kinds, self.most, self.facing_rad,
-            self.goes_along, self.elbows_deg, self.whys,
+            self.goes_along, self.elbows_deg, self.fit if self.fit_of else None, self.whys,
         )  # fmt: skip
         proposals = search.proposals(tick)
         self.advice.best_facing = search.best_facing or self.advice.best_facing
         return proposals, trier.looks
+
+    def fit(self, changes: Combination) -> tuple[list[str], list[str]]:
+        """What changes break of the fit, and what they make worse."""
+        if self.fit_of is None:
+            return [], []
+        if changes not in self._fits:
+            edits = tuple(edit for change in changes for edit in change.edits)
+            self._fits[changes] = self.fit_of(self.written, self.all.changed(edits))
+        return self._fits[changes]
 
     def _missed(self, confirmed: Sequence[Suggestion], ids: frozenset[str]) -> frozenset[str]:
         """Who still sees something after the best that was found, and was not asked; none where it is many or nobody."""
@@ -143,7 +162,7 @@ class _Adviser:
     def _told(self, suggestion: Suggestion) -> Suggestion:
         """With its least margin, where nobody sees anything and the poses are few, and its side effects."""
         before, after = self.advice.before, suggestion.after
-        said = []
+        said = list(self.fit(suggestion.changes)[1])
         if after.poses != before.poses:
             said.append(f"positions that the hidden arm may be in: {before.poses} before, {after.poses} after")
         margin = None
@@ -161,7 +180,8 @@ class _Adviser:
             outcome = self.all.trial(combination)
             if isinstance(outcome, Refused):
                 continue
-            why = self.refusals.of_outcome(self.advice.before, outcome)
+            no, _ = self.fit(combination)
+            why = self.refusals.of_outcome(self.advice.before, outcome) or (no[0] if no else None)
             if why is not None:
                 self.whys.setdefault(" + ".join(c.lever for c in combination), Refused(combination, why))
             elif keeps(self.advice.before, outcome, self.prime):

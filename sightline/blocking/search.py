@@ -32,6 +32,8 @@ ROUGH = 0.08
 MOST_PROPOSED = 8
 
 Combination = tuple[Change, ...]
+Fit = Callable[[Combination], tuple[list[str], list[str]]]
+"""What changes break of the fit (reach, load, floor view, release), and what they make worse: sentences."""
 
 
 @dataclass
@@ -52,6 +54,7 @@ class Search:
     facing_rad: float
     goes_along: bool
     elbows_deg: Sequence[float] = ()
+    fit: Fit | None = None
     whys: dict[str, Refused] = field(default_factory=dict)
     best_facing: tuple[float, int] | None = None
     levers: list[Lever] = field(default_factory=list)
@@ -103,13 +106,25 @@ class Search:
             for share in (1.0,) if lever.whole or lever.places else (1.0, 0.5, 0.25):
                 change = lever.make(lever.most * share)
                 outcome = self._try((change,))
+                if outcome is not None and not lever.places and self._unfit(change, outcome):
+                    continue
                 if outcome is not None:
-                    self.whys.pop(f"{change.lever}|", None)
+                    for reason in ("", "fit"):
+                        self.whys.pop(f"{change.lever}|{reason}", None)
                     if outcome.badness < self.start.badness * (1 - WORTH) - 1e-12:
                         out.append((change, outcome))
                     break
         out.sort(key=lambda item: (item[1].badness, item[0].cost))
         return out
+
+    def _unfit(self, change: Change, outcome: Outcome) -> bool:
+        """Whether a change that would help breaks a limit of the fit; it is then told, not proposed."""
+        if self.fit is None or outcome.badness >= self.start.badness * (1 - WORTH):
+            return False
+        no, _ = self.fit((change,))
+        if no:
+            self.whys[f"{change.lever}|fit"] = Refused((change,), no[0])
+        return bool(no)
 
     def _placements(self) -> list[Lever]:
         """The best turn to either side and the best crosses, as levers whose most is the size found."""
@@ -209,7 +224,12 @@ class Search:
     def _untried(self, useful: Sequence[Change]) -> list[Change]:
         """Levers of no use alone, which may be in company."""
         used = {change.lever for change in useful}
-        return [lever.full() for lever in self.levers if lever.full().lever not in used and lever.kind != "wall"]
+        refused = {refusal.changes[0].lever for refusal in self.whys.values() if len(refusal.changes) == 1}
+        return [
+            change
+            for lever in self.levers
+            if (change := lever.full()).lever not in used | refused and lever.kind != "wall"
+        ]
 
     def _longer(
         self, beam: Sequence[tuple[Combination, Outcome]], useful: Sequence[Change]

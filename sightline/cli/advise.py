@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -54,7 +54,7 @@ def advise(
         refuse_existing(out, force)
     written = read_scene(scene, root)
     with progress("searching") as bar, misfits_placed(written):
-        advice = search(written, frozenset(only) if only else None, changes, bar)
+        advice = search(written, frozenset(only) if only else None, changes, bar, _fit(written))
     if apply is not None and apply > len(advice.suggestions):
         raise SightlineError(f"There is no suggestion {apply}; {len(advice.suggestions)} were found.")
     if json:
@@ -64,6 +64,22 @@ def advise(
     if apply is not None and out is not None:
         _write(written, advice.suggestions[apply - 1], out, force, write_whole)
         tell(f"The scene with suggestion {apply} is in {out}; see the change with sightline compare {scene} {out}.")
+
+
+def _fit(written: Written[Scene]) -> Callable[[Written[Scene], Written[Scene]], tuple[list[str], list[str]]]:
+    """Compares the fit of a changed scene with that of the scene as it is, which is worked out once."""
+    from sightline.errors import SightlineError
+    from sightline.workshop.limits import broken, fit_items
+
+    before = fit_items(written)
+
+    def compare(_: Written[Scene], changed: Written[Scene]) -> tuple[list[str], list[str]]:
+        try:
+            return broken(before, fit_items(changed))
+        except SightlineError as error:
+            return [str(error).splitlines()[0]], []
+
+    return compare
 
 
 def _write(written: Written[Scene], suggestion: Suggestion, out: Path, force: bool, write: Any) -> None:
@@ -126,7 +142,7 @@ ASSUMPTIONS = (
     "What is smallest follows the cost table of the scene (cost: ...), by default common practice, no source.",
 )
 NOT_CHECKED = (
-    "load, fit, floor view and doffing of the changed prop; whether cloth hangs as drawn",
+    "whether cloth hangs as drawn; what of the fit the scene does not tell (sightline fit)",
     "changes of other kinds than those listed, and sizes beyond the limits stated",
 )
 

@@ -66,7 +66,8 @@ def test_every_example_checks(folder: Path, name: str) -> None:
         assert seen == 0 if "stage" in name else seen <= eyes // 8
         assert report["must_see"]["owl"]["eyes_with_clear_view"] >= (0.9 * eyes if "stage" in name else 0.5 * eyes)
     else:
-        assert seen > eyes / 2
+        # A third at the least, in a circle where most stand behind.
+        assert seen > eyes / 3
     assert report["assumptions"]
     assert report["not_checked"]
 

@@ -7,6 +7,11 @@ from sightline.scene.scene import Scene
 from sightline.workshop.bench import bench_of
 from sightline.workshop.section import Item
 
+# What padding or a breakaway mends is told beside the change and does not refuse it; all else that says no does.
+MENDABLE = (
+    "nothing hard at face, throat, breastbone, armpit", "prop drops clear of the feet", "no loop tightens",
+    "nothing round the neck", "limb parts under a grab", "costume ties part under a grab",
+)  # fmt: skip
 # How bad a state is; told and yes are well.
 RANK = {"yes": 0, "told": 0, "warn": 1, "not known": 1, "no": 2}
 
@@ -32,5 +37,5 @@ def broken(before: dict[str, Item], after: dict[str, Item]) -> tuple[list[str], 
     for key, item in after.items():
         if key not in before or RANK[item.state] <= RANK[before[key].state]:
             continue
-        (no if item.state == "no" else worse).append(item.words)
+        (no if item.state == "no" and key not in MENDABLE else worse).append(item.words)
     return no, worse

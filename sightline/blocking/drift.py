@@ -220,23 +220,18 @@ def _lozenge(nearby: Nearby, polygon_m: FloatArray) -> Lozenge:
     The region is known along its bearings only; between two of them a leak may reach in. So the lozenge is asked
     along its edges and inside, and at its corners and along its edges by rays alone.
     """
-    held: set[tuple[float, float]] = set()
     while True:
         shape = within(polygon_m)
         if min(shape.down_m, shape.up_m, shape.left_m, shape.right_m) < LEAST_TAPED_M:
             return shape.scaled(0.0)
-        bad = None
         for exact, spots in ((False, shape.inside_m(EDGE_STEP_M)), (True, shape.edge_m(EXACT_ON_EDGE))):
-            for x, y in spots.tolist():
-                if (not exact and (x, y) in held) or bad is not None:
-                    continue
-                if nearby.ask(x, y, 0.0, exact=exact).worse:
-                    bad = (x, y)
-                else:
-                    held.add((x, y))
-        if bad is None:
+            bad = [(x, y) for x, y in spots.tolist() if nearby.ask(x, y, 0.0, exact=exact).worse]
+            if bad:
+                break
+        if not bad:
             return shape
-        polygon_m = notched(polygon_m, bad, EDGE_STEP_M / 2)
+        for spot in bad:
+            polygon_m = notched(polygon_m, spot, EDGE_STEP_M / 2)
 
 
 def _slice(nearby: Nearby, turn_rad: float, half_m: float) -> Slice:

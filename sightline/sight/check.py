@@ -114,7 +114,7 @@ def check(
     For `fields`, `known` and `must_sees` see `look`. `brief`: for a search over many marks, without what covers the
     rest and without shadows. Raises Misfit for eyes inside a body or a secret too large."""
     limits = thresholds or Thresholds()
-    looked = look(moment, limits.sway, tick, fields, must_sees, known)
+    looked = look(moment, limits.sway, tick, fields, must_sees, known, brief)
     acuities = [
         noticing.acuity(eye.kind, pixel_arcmin(eye), limits.spot_arcmin, limits.line_arcsec) for eye in moment.eyes
     ]

@@ -11,6 +11,7 @@ import numpy as np
 
 from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
+from sightline.house.mirrors import Mirror
 from sightline.moment import Moment, Secret
 from sightline.sight import mirrors
 from sightline.sight.fields import Fields
@@ -100,17 +101,18 @@ def look(
     fields: Fields | None = None,
     must_sees: bool = True,
     known: Scenery | None = None,
+    brief: bool = False,
 ) -> Looked:
     """See every secret and must-see of the moment from every eye.
 
     `fields`: of the same act, in the frame of the moment; what they settle as hidden costs no ray. `known`: the scenery of the same
-    act, made before. Without `must_sees`
+    act, made before. `brief`: without the smallest size that could be missed, which only a report tells. Without `must_sees`
     only secrets are looked at. Raises Misfit for eyes inside a body, with the path ("eyes", ID)."""
     scenery = Scenery(moment, fields.scenery if fields else known)
     _refuse_buried_eyes(moment, scenery)
     mirrors.refuse_buried(moment.mirrors, scenery)
     places = head_positions(moment, sway)
-    guide = Guide(Clusters.over(places), places, fields)
+    guide = Guide(Clusters.over(places), places, fields, brief)
     out = Looked(scenery)
     still = {secret.name: secret for secret in moment.still.secrets}
     names, musts = moment.secret_names(), moment.must_see_names() if must_sees else []
@@ -144,6 +146,13 @@ class Guide:
     clusters: Clusters
     places: FloatArray
     fields: Fields | None
+    brief: bool = False
+
+    def missable_rad(self, ready: PreparedSurface | PreparedLine, hung: tuple[Mirror, ...]) -> FloatArray:
+        """The widest disc (rad) that can lie between samples, per eye; nothing where nobody is told."""
+        if self.brief:
+            return np.zeros(self.places.shape[1])
+        return mirrors.missable_rad(ready, hung, self.places[0])
 
     @cached_property
     def stray_m(self) -> float:
@@ -192,7 +201,7 @@ def _see_still(secret: Secret, scenery: Scenery, places: FloatArray, guide: Guid
     for part, found in zip(parts, on_all_cores(parts, work), strict=True):
         seen.take(part, found)
     _look_closer(secret.name, ready, seen, scenery, places)
-    missable = mirrors.missable_rad(ready, hung, places[0])
+    missable = guide.missable_rad(ready, hung)
     return Sighting(secret, {0: ready}, seen, missable, ready.count, ready.buried)
 
 
@@ -225,7 +234,7 @@ def _see_moving(name: str, scenery: Scenery, places: FloatArray, guide: Guide, s
     seen = Seen.nothing(eyes)
     for found in on_all_cores([index for index, _ in having], work):
         seen.take(slice(None), found)
-    missable = np.max([mirrors.missable_rad(ready[i], hung, places[0]) for i, _ in having], axis=0)
+    missable = np.max([guide.missable_rad(ready[i], hung) for i, _ in having], axis=0)
     for index, _ in having:
         _look_closer(name, ready[index], seen, scenery, places, only=index)
     count, buried = (max(getattr(r, key) for r in ready.values()) for key in ("count", "buried"))

@@ -134,7 +134,7 @@ class _Adviser:
             return [], trier.looks
         search = Search(
             self.written, trier, start, self.refusals, self.prime, self.kinds, self.most, self.facing_rad,
-            self.goes_along, self.elbows_deg, self.fit if self.fit_of else None, self.whys,
+            self.goes_along, self.elbows_deg, self.whys,
         )  # fmt: skip
         proposals = search.proposals(tick)
         self.advice.best_facing = search.best_facing or self.advice.best_facing

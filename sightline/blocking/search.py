@@ -32,8 +32,6 @@ ROUGH = 0.08
 MOST_PROPOSED = 8
 
 Combination = tuple[Change, ...]
-Fit = Callable[[Combination], tuple[list[str], list[str]]]
-"""What changes break of the fit (reach, load, floor view, release), and what they make worse: sentences."""
 
 
 @dataclass
@@ -54,7 +52,6 @@ class Search:
     facing_rad: float
     goes_along: bool
     elbows_deg: Sequence[float] = ()
-    fit: Fit | None = None
     whys: dict[str, Refused] = field(default_factory=dict)
     best_facing: tuple[float, int] | None = None
     levers: list[Lever] = field(default_factory=list)
@@ -106,25 +103,13 @@ class Search:
             for share in (1.0,) if lever.whole or lever.places else (1.0, 0.5, 0.25):
                 change = lever.make(lever.most * share)
                 outcome = self._try((change,))
-                if outcome is not None and not lever.places and self._unfit(change, outcome):
-                    continue
                 if outcome is not None:
-                    for reason in ("", "fit"):
-                        self.whys.pop(f"{change.lever}|{reason}", None)
+                    self.whys.pop(f"{change.lever}|", None)
                     if outcome.badness < self.start.badness * (1 - WORTH) - 1e-12:
                         out.append((change, outcome))
                     break
         out.sort(key=lambda item: (item[1].badness, item[0].cost))
         return out
-
-    def _unfit(self, change: Change, outcome: Outcome) -> bool:
-        """Whether a change that would help breaks a limit of the fit; it is then told, not proposed."""
-        if self.fit is None or outcome.badness >= self.start.badness * (1 - WORTH):
-            return False
-        no, _ = self.fit((change,))
-        if no:
-            self.whys[f"{change.lever}|fit"] = Refused((change,), no[0])
-        return bool(no)
 
     def _placements(self) -> list[Lever]:
         """The best turn to either side and the best crosses, as levers whose most is the size found."""

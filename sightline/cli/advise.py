@@ -214,7 +214,9 @@ def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
     if advice.refused:
         yield ""
         yield "  Not proposed:"
-        yield from (f"    - {refused.changes[0].words}: {refused.why}" for refused in advice.refused)
+        yield from (
+            f"    - {' + '.join(c.words for c in refused.changes)}: {refused.why}" for refused in advice.refused
+        )
     yield ""
     yield "  Searched within: " + "; ".join(advice.limits)
     yield "  Taken for granted:"

@@ -21,7 +21,7 @@ from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds
 from sightline.staging.audience import audience
 from sightline.staging.places import kept
-from sightline.staging.stage import Staged, put_together
+from sightline.staging.stage import Staged, facing_of, put_together
 
 # Leaks up to this size weigh more the larger they are, when changes are compared that leave as many eyes seeing.
 FULL_ARCMIN = 120.0
@@ -85,7 +85,11 @@ class Trier:
 
     @cached_property
     def house(self) -> House:
-        return self._some(kept(self.written, audience(self.written)))
+        return self._some(self.whole_house)
+
+    @cached_property
+    def whole_house(self) -> House:
+        return kept(self.written, audience(self.written))
 
     def _some(self, house: House) -> House:
         if self.only is None:
@@ -111,13 +115,12 @@ class Trier:
         written = self.changed(edits)
         placing = self._placing(edits, written)
         blocking = written.model.blocking
-        facing = placing.staged.facing_rad
-        if any(edit.path[:2] == ("blocking", "facing") for edit in edits) and isinstance(blocking.facing, float):
-            facing = blocking.facing
+        # Of the changed text, not of the staging: that may serve marks and facings other than those it was made with.
+        facing = facing_of(
+            written, ("blocking",), blocking.facing, blocking.aim_at, blocking.mark, self.whole_house.eyes
+        )
         self.looks += 1
-        if placing.staged.goes_along:
-            return placing.exact(blocking.mark, facing, must_sees=must_sees), written, placing
-        return placing.exact(placing.staged.mark_m, placing.staged.facing_rad, must_sees=must_sees), written, placing
+        return placing.exact(blocking.mark, facing, must_sees=must_sees), written, placing
 
     def changed(self, edits: Sequence[Edit]) -> Written[Scene]:
         """The scene with its text edited, read anew."""
@@ -131,11 +134,13 @@ class Trier:
 
     def _placing(self, edits: tuple[Edit, ...], written: Written[Scene]) -> Placing:
         """The changed scene staged; one that only stands elsewhere is not staged anew."""
-        moved = ("mark", "facing")
+        venue = written.model.venue
+        # Who is kept back, and which sector is closed, goes by the mark.
+        moved = ("facing",) if venue and (venue.keep_back or venue.closed_sectors) else ("mark", "facing")
         act = tuple(edit for edit in edits if not (edit.path[0] == "blocking" and edit.path[1] in moved))
         if act in self._staged and self._staged[act].staged.goes_along:
             return self._staged[act]
-        changed_house = any(edit.path[0] in ("venue", "eyes") for edit in act)
+        changed_house = any(edit.path[0] in ("venue", "eyes") or edit.path == ("blocking", "mark") for edit in act)
         house = self._some(kept(written, audience(written))) if changed_house else self.house
         staged = put_together(written, house)
         placing = Placing(_roughened(staged) if self.rough else staged, self.thresholds)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 from textwrap import dedent
 
@@ -10,8 +11,9 @@ import pytest
 from typer.testing import CliRunner
 
 from sightline.blocking.advise import advise
-from sightline.blocking.levers import cross_to
+from sightline.blocking.levers import cross_to, turn_to
 from sightline.blocking.refusals import Refusals
+from sightline.blocking.trial import Outcome, Trier
 from sightline.cli.main import app
 from sightline.scene.reading import scene_from_text
 from sightline.staging.stage import put_together
@@ -157,3 +159,25 @@ def test_the_cost_table_says_what_is_smallest(cost: str, first: str) -> None:
     advice = advice_of(TARGET + SCREEN + plate + f"cost: {cost}\n", "turn", "cross")
     done = [s for s in advice.suggestions if s.after.eyes_seen == 0]
     assert done[0].changes[0].lever == first
+
+
+def test_what_was_tried_before_changes_no_answer() -> None:
+    """A staging serves many marks and facings; each is asked as the edited text says, in whatever order."""
+    plate = "covers: [{name: plate, rectangle: {width: 4 m, height: 4 m}, at: [-2.1 m, -1 m, 1 m], carried: yes}]\n"
+    eyes = "eyes: [{id: E1, at: [0 m, -6 m, 1 m]}]\n"
+    written = scene_from_text(TARGET + plate + eyes)
+    turned = turn_to(written, 0.0, math.radians(10.0))
+    first, second = Trier(written), Trier(written)
+    before = first.trial(()), first.trial((turned,))
+    after = second.trial((turned,)), second.trial(())
+    assert all(isinstance(outcome, Outcome) for outcome in (*before, *after))
+    assert [o.eyes_seen for o in before] == [1, 0]  # type: ignore[union-attr]
+    assert [o.eyes_seen for o in after] == [0, 1]  # type: ignore[union-attr]
+
+
+def test_a_facing_that_is_aimed_follows_a_cross() -> None:
+    written = scene_from_text(TARGET + "eyes: [{id: E1, at: [0 m, -5 m, 1 m]}]\nblocking: {aim at: E1}\n")
+    _, _, placing = (trier := Trier(written)).finding(())
+    finding, _, _ = trier.finding((cross_to(written, (0.0, 0.0), (1.0, 0.0)),))
+    assert placing.staged.facing_rad == 0.0
+    assert finding.moment.plan.facing_rad == pytest.approx(math.atan2(-1.0, 5.0))

@@ -14,7 +14,7 @@ import numpy as np
 from sightline.blocking.notation import opening_half_m
 from sightline.geometry.frame import FloatArray
 from sightline.house.build import House
-from sightline.house.ground import inside
+from sightline.house.ground import inside, way_to_way_m
 from sightline.house.outline import Outline
 
 # Half the width of a walking body. Common practice, no source.
@@ -106,47 +106,14 @@ class KeepOut:
 
 def obstacles(house: House) -> KeepOut:
     """What the venue draws: exits, areas to be kept clear, edges, and the open edge of a raised stage."""
-    areas = [ground for kind in ("keep clear", "exit") for ground in _grounds(house.outlines, kind)]
-    edges = list(_grounds(house.outlines, "edge"))
+    areas = [ground for kind in ("keep clear", "exit") for ground in grounds_of(house.outlines, kind)]
+    edges = list(grounds_of(house.outlines, "edge"))
     if _raised(house):
         edges += _stage_edges(house.outlines)
     return KeepOut(tuple(areas), tuple(edges))
 
 
-def way_to_way_m(way_m: FloatArray, other_m: FloatArray) -> float:
-    """Least distance between two lines (n, 2) and (m, 2) of one or more points; 0 where they cross."""
-    if _crosses(way_m, other_m):
-        return 0.0
-    return min(_points_to_way_m(way_m, other_m), _points_to_way_m(other_m, way_m))
-
-
-def _points_to_way_m(points: FloatArray, way: FloatArray) -> float:
-    """Least distance from any point (n, 2) to a line (m, 2)."""
-    starts, ends = (way[:-1], way[1:]) if len(way) > 1 else (way, way)
-    steps = ends - starts
-    length2 = np.einsum("ij,ij->i", steps, steps)
-    to = points[:, None] - starts[None]
-    along = np.einsum("nij,ij->ni", to, steps) / np.where(length2 > 0, length2, 1.0)
-    nearest = starts[None] + np.clip(along, 0.0, 1.0)[..., None] * steps[None]
-    return float(np.linalg.norm(points[:, None] - nearest, axis=2).min())
-
-
-def _crosses(way: FloatArray, other: FloatArray) -> bool:
-    """Whether any two segments properly cross; touching is left to the distances of their ends."""
-    if len(way) < 2 or len(other) < 2:
-        return False
-
-    def turn(a: FloatArray, b: FloatArray, c: FloatArray) -> FloatArray:
-        return np.asarray(
-            (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])
-        )
-
-    a, b = way[:-1, None], way[1:, None]
-    c, d = other[None, :-1], other[None, 1:]
-    return bool(((turn(a, b, c) * turn(a, b, d) < 0) & (turn(c, d, a) * turn(c, d, b) < 0)).any())
-
-
-def _grounds(outlines: Sequence[Outline], kind: str) -> Iterator[Ground]:
+def grounds_of(outlines: Sequence[Outline], kind: str) -> Iterator[Ground]:
     """Every outline of a kind; a circle within another one of its name is the hole of a ring."""
     mine = [outline for outline in outlines if outline.kind == kind]
     taken = False

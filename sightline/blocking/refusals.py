@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-import itertools
-
 import numpy as np
 
-from sightline.blocking.keepout import KeepOut, obstacles
+from sightline.blocking.keepout import Ground, KeepOut, grounds_of, obstacles
 from sightline.blocking.levers import Change
 from sightline.blocking.trial import Outcome
 from sightline.geometry.frame import FloatArray
 from sightline.house.build import House
 from sightline.house.eyes import Eye
+from sightline.house.ground import way_to_way_m
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.staging.places import protected
+
+# What comes nearer than this touches.
+TOUCHES_M = 1e-6
+# Scenery keeps so far from aisles and from wheelchair places. Common practice, no source.
+FROM_AISLES_M, FROM_WHEELCHAIRS_M = 0.3, 1.0
 
 
 class Refusals:
@@ -37,13 +41,14 @@ class Refusals:
     def of_scenery(self, footprint_m: FloatArray) -> str | None:
         """Why nothing may stand on a piece of floor (n, 2): in an exit, an aisle, an area to be kept clear."""
         for area in self.keep_out.areas:
-            if area.holds(footprint_m) or area.distance_m(footprint_m) < 1e-6:
+            if area.holds(footprint_m) or area.distance_m(footprint_m) < TOUCHES_M:
                 return f"It would stand in '{area.name}', which is to be kept clear."
-        for outline in self.house.outlines:
-            if outline.kind == "aisle" and _near(outline.points_m, footprint_m):
-                return f"It would stand in the aisle '{outline.name}'."
+        for aisle in grounds_of(self.house.outlines, "aisle"):
+            if aisle.holds(footprint_m) or aisle.distance_m(footprint_m) < FROM_AISLES_M:
+                return f"It would stand in the aisle '{aisle.name}'."
         for eye in self.house.eyes:
-            if eye.kind == "wheelchair" and _near(np.array([eye.position_m[:2]]), footprint_m, 1.0):
+            at = np.array([eye.position_m[:2]])
+            if eye.kind == "wheelchair" and way_to_way_m(at, footprint_m) < FROM_WHEELCHAIRS_M:
                 return f"It would stand in the way of the wheelchair place '{eye.id}'."
         return None
 
@@ -56,9 +61,9 @@ class Refusals:
                 return f"It would close off the wheelchair or companion place '{eye.id}'."
         turn = np.linspace(from_rad, from_rad + (to_rad - from_rad) % (2 * np.pi), 24)
         rim = mark_m + out_m * np.column_stack([np.sin(turn), -np.cos(turn)])
-        fan = np.concatenate([mark_m[None], rim, mark_m[None]])
+        fan = Ground("sector", "sector", np.concatenate([mark_m[None], rim, mark_m[None]]), True)
         for area in self.keep_out.areas:
-            if area.holds(fan) or area.distance_m(fan) < 1e-6 or _inside(fan[:-1], area.points_m):
+            if area.holds(fan.points_m) or area.distance_m(fan.points_m) < TOUCHES_M or fan.holds(area.points_m):
                 return f"It would close off '{area.name}', which is to be kept clear."
         return None
 
@@ -87,15 +92,3 @@ def placed(changes: tuple[Change, ...], base: tuple[float, float]) -> tuple[floa
         if change.mark_m is not None:
             return change.mark_m
     return base
-
-
-def _near(points_m: FloatArray, footprint_m: FloatArray, within_m: float = 0.3) -> bool:
-    steps = np.linspace(0.0, 1.0, 12)[:, None]
-    along = np.concatenate([a + steps * (b - a) for a, b in itertools.pairwise(footprint_m)])
-    return bool(np.linalg.norm(points_m[:, None] - along[None], axis=2).min() < within_m)
-
-
-def _inside(polygon_m: FloatArray, points_m: FloatArray) -> bool:
-    from sightline.house.ground import inside
-
-    return bool(np.any(inside(polygon_m, points_m)))

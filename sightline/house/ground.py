@@ -123,3 +123,36 @@ def inside(polygon: FloatArray, points: FloatArray) -> NDArray[np.bool_]:
             at = x0 + (y[crosses] - y0) * (x1 - x0) / (y1 - y0)
             within[crosses] ^= x[crosses] < at
     return within | edge
+
+
+def way_to_way_m(way_m: FloatArray, other_m: FloatArray) -> float:
+    """Least distance between two lines (n, 2) and (m, 2) of one or more points; 0 where they cross."""
+    if _crosses(way_m, other_m):
+        return 0.0
+    return min(_points_to_way_m(way_m, other_m), _points_to_way_m(other_m, way_m))
+
+
+def _points_to_way_m(points: FloatArray, way: FloatArray) -> float:
+    """Least distance from any point (n, 2) to a line (m, 2)."""
+    starts, ends = (way[:-1], way[1:]) if len(way) > 1 else (way, way)
+    steps = ends - starts
+    length2 = np.einsum("ij,ij->i", steps, steps)
+    to = points[:, None] - starts[None]
+    along = np.einsum("nij,ij->ni", to, steps) / np.where(length2 > 0, length2, 1.0)
+    nearest = starts[None] + np.clip(along, 0.0, 1.0)[..., None] * steps[None]
+    return float(np.linalg.norm(points[:, None] - nearest, axis=2).min())
+
+
+def _crosses(way: FloatArray, other: FloatArray) -> bool:
+    """Whether any two segments properly cross; touching is left to the distances of their ends."""
+    if len(way) < 2 or len(other) < 2:
+        return False
+
+    def turn(a: FloatArray, b: FloatArray, c: FloatArray) -> FloatArray:
+        return np.asarray(
+            (b[..., 0] - a[..., 0]) * (c[..., 1] - a[..., 1]) - (b[..., 1] - a[..., 1]) * (c[..., 0] - a[..., 0])
+        )
+
+    a, b = way[:-1, None], way[1:, None]
+    c, d = other[None, :-1], other[None, 1:]
+    return bool(((turn(a, b, c) * turn(a, b, d) < 0) & (turn(c, d, a) * turn(c, d, b) < 0)).any())

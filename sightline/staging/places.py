@@ -11,7 +11,7 @@ import numpy as np
 from sightline.geometry.frame import FloatArray
 from sightline.house.build import House
 from sightline.house.eyes import Eye
-from sightline.house.ground import inside
+from sightline.house.ground import inside, way_to_way_m
 from sightline.house.outline import Outline
 from sightline.scene.blocking import ClosedSector
 from sightline.scene.reading import Written
@@ -90,13 +90,14 @@ def kept_back(eye: Eye, distance_m: float, mark_m: FloatArray) -> Eye:
 # What nobody steps through, and where nobody is sent.
 BARRED = ("wall", "box", "column", "rail", "masking", "proscenium", "stage edge", "balcony front")
 KEPT_CLEAR = ("keep clear", "exit")
+TOUCHES_M = 1e-9
 
 
 def _free(old: Eye, new: Eye, house: House) -> bool:
     """Whether somebody can step straight from one place to the other, and may stand there."""
     way = np.array([old.position_m[:2], new.position_m[:2]])
     for outline in house.outlines:
-        if outline.kind in BARRED and (_crosses(way, outline.points_m) or _within(way[1:], outline)):
+        if outline.kind in BARRED and (way_to_way_m(way, outline.points_m) <= TOUCHES_M or _within(way[1:], outline)):
             return False
         if outline.kind in KEPT_CLEAR and _within(way[1:], outline):
             return False
@@ -105,17 +106,6 @@ def _free(old: Eye, new: Eye, house: House) -> bool:
 
 def _within(points_m: FloatArray, outline: Outline) -> bool:
     return outline.closed and bool(inside(outline.points_m[:-1], points_m).any())
-
-
-def _crosses(way_m: FloatArray, line_m: FloatArray) -> bool:
-    """Whether a straight way (2, 2) meets a line (n, 2)."""
-    start, step = way_m[0], way_m[1] - way_m[0]
-    from_, along = line_m[:-1] - start, np.diff(line_m, axis=0)
-    bottom = step[0] * along[:, 1] - step[1] * along[:, 0]
-    bottom = np.where(np.abs(bottom) < 1e-12, np.nan, bottom)
-    share = (from_[:, 0] * along[:, 1] - from_[:, 1] * along[:, 0]) / bottom
-    there = (from_[:, 0] * step[1] - from_[:, 1] * step[0]) / bottom
-    return bool(((share >= 0) & (share <= 1) & (there >= 0) & (there <= 1)).any())
 
 
 def protected(eyes: list[Eye]) -> frozenset[str]:

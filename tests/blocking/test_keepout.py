@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from sightline.blocking.beats import steps
-from sightline.blocking.keepout import KeepOut, obstacles, way_to_way_m
+from sightline.blocking.keepout import KeepOut, obstacles
 from sightline.blocking.wayside import check_ways
 from sightline.errors import FileError
+from sightline.house.ground import way_to_way_m
 from sightline.scene.reading import scene_from_text
 from sightline.staging.stage import put_together
 from tests.house.venues import house_of, ready_house

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 # The newest so many are kept.
 MOST_FILES = 400
-_VERSION = "field 1"
+_VERSION = "field 2"
 
 
 def digest(*parts: Any) -> str:

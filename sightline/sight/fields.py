@@ -11,11 +11,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from sightline.geometry.frame import FloatArray, dots
+from sightline.geometry.mesh import Cover
 from sightline.moment import Secret
 from sightline.sight import octahedral
 from sightline.sight.fieldcache import FieldCache, digest
@@ -57,8 +59,7 @@ class Field:
     @cached_property
     def members(self) -> tuple[IndexArray, IndexArray]:
         """Patches in order of cluster, and where each cluster starts (k + 1,)."""
-        order = np.argsort(self.of, kind="stable")
-        return order, np.searchsorted(self.of[order], np.arange(len(self.centres) + 1))
+        return _members(self.of, len(self.centres))
 
     def lit(self, k: int) -> IndexArray:
         """The cells from which something of a cluster shows."""
@@ -101,9 +102,10 @@ class Fields:
         key = (id(secret), pose if moves else -1)
         if key not in self._fields:
             groups = [self.scenery.still, *([self.scenery.pose(pose)[1]] if moves else [])]
-            covers = [*self.scenery.still_covers, *(self.scenery.pose(pose)[0] if moves else [])]
             ready = self.scenery.prepared(secret, pose)
-            name = digest(self.side, points_of(ready), *[a for c in covers for a in (c.mesh.vertices, c.mesh.faces)])
+            name = digest(
+                self.side, self._still, points_of(ready), *_arrays(self.scenery.pose(pose)[0] if moves else [])
+            )
             stored = self.cache.fetch(name) if self.cache else None
             made = _stored(stored, ready, self.side) if stored else None
             if made is None:
@@ -112,6 +114,11 @@ class Fields:
                     self.cache.store(name, {"rings": made.rings, "glow": made.glow_m2.astype(np.float16)})
             self._fields[key] = made
         return self._fields[key]
+
+    @cached_property
+    def _still(self) -> str:
+        """A name for what stands still: most of what blocks, and the same for every pose."""
+        return digest(*_arrays(self.scenery.still_covers))
 
     @cached_property
     def _supports(self) -> tuple[FloatArray, FloatArray]:
@@ -133,6 +140,16 @@ class Fields:
         return np.asarray((dots(eyes, steps) <= reach + CLEAR_OF_ACT_M + stray_m).all(axis=1))
 
 
+def _members(of: IndexArray, count: int) -> tuple[IndexArray, IndexArray]:
+    """Patches in order of their cluster (p,), and where each of `count` clusters starts (count + 1,)."""
+    order = np.argsort(of, kind="stable")
+    return order, np.searchsorted(of[order], np.arange(count + 1))
+
+
+def _arrays(covers: list[Cover]) -> list[NDArray[Any]]:
+    return [array for cover in covers for array in (cover.mesh.vertices, cover.mesh.faces)]
+
+
 def build(ready: PreparedSurface | PreparedLine, scenery: Scenery, groups: list[Blockers], side: int) -> Field:
     """Cast the rays of one field: from every patch to the corners and the middle of every cell.
 
@@ -141,8 +158,7 @@ def build(ready: PreparedSurface | PreparedLine, scenery: Scenery, groups: list[
     """
     of, centres, reach = _clusters(points_of(ready))
     count, half = len(centres), side // 2
-    order = np.argsort(of, kind="stable")
-    starts = np.searchsorted(of[order], np.arange(count + 1))
+    order, starts = _members(of, count)
     corner = np.zeros((count, side + 1, side + 1), dtype=bool)
     i, j = np.indices((side + 1, side + 1))
     glow = np.zeros((count, half, half), dtype=np.float32)

@@ -31,7 +31,7 @@ MOST_POSES_FOR_MARGIN = 8
 ROUNDS = 2
 
 Tick = Callable[[int, int], None]
-FitOf = Callable[[Written[Scene], Written[Scene]], tuple[list[str], list[str]]]
+FitOf = Callable[[Written[Scene]], tuple[list[str], list[str]]]
 
 
 @dataclass(frozen=True)
@@ -71,8 +71,8 @@ def advise(
 ) -> Advice:
     """Search changes of `kinds` (None: all), up to `most` together. Raises as reading and staging the scene does.
 
-    `fit` compares the fit of two scenes: what the second breaks, which is refused, and what it makes worse, which is
-    told. It is passed in: the workshop stands below blocking.
+    `fit` compares the fit of a changed scene with that of this one: what it breaks, which is refused, and what it makes
+    worse, which is told. It is passed in: the workshop stands below blocking.
     """
     return _Adviser(written, kinds, most, fit).run(tick or (lambda done, of: None))
 
@@ -146,7 +146,7 @@ class _Adviser:
             return [], []
         if changes not in self._fits:
             edits = tuple(edit for change in changes for edit in change.edits)
-            self._fits[changes] = self.fit_of(self.written, self.all.changed(edits))
+            self._fits[changes] = self.fit_of(self.all.changed(edits))
         return self._fits[changes]
 
     def _missed(self, confirmed: Sequence[Suggestion], ids: frozenset[str]) -> frozenset[str]:

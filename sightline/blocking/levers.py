@@ -20,6 +20,8 @@ from sightline.units import printed_angle, printed_length
 MOST_TURN_DEG, MOST_CROSS_M, MOST_RAISE_M, MOST_SLIDE_M, MOST_TILT_DEG = 45.0, 1.0, 0.12, 0.10, 12.0
 MOST_FLAP_M, MOST_CUFF_M, MOST_DRAPE_M, MOST_CAPE_M, MOST_BEND_DEG = 0.20, 0.15, 0.60, 0.10, 30.0
 SMALLER_OPENING_M = 0.03
+# How exactly sizes are found.
+ANGLE_TOLERANCE_DEG, LENGTH_TOLERANCE_M = 0.1, 0.002
 # A lip on the back stands this steeply out towards the performer, so that it does not touch them.
 LIP_ANGLE_DEG = 75.0
 
@@ -45,7 +47,7 @@ class Change:
 class Lever:
     """A kind of change. `make` gives the change of a size, from nothing to `most`; `whole` ones have but one size.
 
-    `places` is true for turn and cross, which leave the act itself as it is.
+    `fine` is how exactly a size is found, in m or deg. `places` is true for turn and cross, which leave the act itself as it is.
     """
 
     name: str
@@ -54,6 +56,7 @@ class Lever:
     make: Callable[[float], Change]
     whole: bool = False
     places: bool = False
+    fine: float = LENGTH_TOLERANCE_M
 
     def full(self) -> Change:
         return self.make(self.most)
@@ -131,7 +134,7 @@ def _attitude(written: Written[Scene]) -> Iterator[Lever]:
             edit = Edit(("prop", "at", "tilt"), printed_angle(tilt + sign * size))
             return Change(words, size, cost.tilt_per_deg * size, f"{words} by {size:.1f} deg", (edit,))
 
-        yield Lever(f"tilt {'down' if sign > 0 else 'up'}", "tilt", MOST_TILT_DEG, make)
+        yield Lever(f"tilt {'down' if sign > 0 else 'up'}", "tilt", MOST_TILT_DEG, make, fine=ANGLE_TOLERANCE_DEG)
 
 
 def _flaps(written: Written[Scene]) -> Iterator[Lever]:
@@ -242,7 +245,7 @@ def _seams(written: Written[Scene], elbows_deg: Sequence[float]) -> Iterator[Lev
                 said = f"{word} the false elbow by {size:.0f} deg, to a bend of {now + sign * size:.0f} deg"
                 return Change(f"{word} elbow", size, scene.cost.bend_per_deg * size, said, (edit,))
 
-            yield Lever(f"{word} elbow", "bend", MOST_BEND_DEG, bend)
+            yield Lever(f"{word} elbow", "bend", MOST_BEND_DEG, bend, fine=ANGLE_TOLERANCE_DEG)
 
 
 def _prop(written: Written[Scene]) -> Iterator[Lever]:

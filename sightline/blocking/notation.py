@@ -176,12 +176,27 @@ def _metres(value_m: float) -> str:
 def feet(value_m: float, parts: int = 4) -> str:
     """Feet and inches to the nearest 1/`parts` inch: `2 ft 0 in`, `11 3/4 in`, `-1 ft 6 1/2 in`."""
     ticks = round(abs(value_m) / INCH_M * parts)
+    foot, small = divmod(ticks, 12 * parts)
+    sign = "-" if value_m < 0 and ticks else ""
+    return sign + (f"{foot} ft {_inches(small, parts, zero=True)}" if foot else _inches(small, parts))
+
+
+def inches(value_m: float, parts: int = 8) -> str:
+    """As a tape without feet reads, to the nearest 1/`parts` inch: `14 1/8 in`. Of lengths without a sign."""
+    return _inches(round(value_m / INCH_M * parts), parts)
+
+
+def millimetres(value_m: float) -> str:
+    """Both measures of a small length: `12 mm (1/2 in)`."""
+    return f"{value_m * 1000:.0f} mm ({feet(value_m, 16)})"
+
+
+def _inches(ticks: int, parts: int, zero: bool = False) -> str:
+    """`11 3/4 in` for so many 1/`parts` inches; with `zero` a 0 stands before a mere fraction."""
     whole, rest = divmod(ticks, parts)
-    foot, inches = divmod(whole, 12)
     divisor = math.gcd(rest, parts)
     fraction = f"{rest // divisor}/{parts // divisor}" if rest else ""
-    small = " ".join(x for x in (str(inches) if inches or foot or not fraction else "", fraction) if x)
-    return ("-" if value_m < 0 and ticks else "") + (f"{foot} ft " if foot else "") + f"{small} in"
+    return " ".join(x for x in (str(whole) if whole or zero or not fraction else "", fraction, "in") if x)
 
 
 def clock(time_s: float) -> str:

@@ -12,7 +12,18 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from sightline.blocking.levers import MOST_CROSS_M, MOST_TURN_DEG, Change, Lever, cross_to, levers, turn_to, turnable
+from sightline.blocking.levers import (
+    ANGLE_TOLERANCE_DEG,
+    LENGTH_TOLERANCE_M,
+    MOST_CROSS_M,
+    MOST_TURN_DEG,
+    Change,
+    Lever,
+    cross_to,
+    levers,
+    turn_to,
+    turnable,
+)
 from sightline.blocking.refusals import Refusals, placed
 from sightline.blocking.trial import Outcome, Refused, Trier, keeps
 from sightline.scene.reading import Written
@@ -26,7 +37,6 @@ TURNS_DEG = (2.5, 5.0, 7.5, 10.0, 15.0, 20.0, 30.0, 45.0)
 FACINGS = 24
 CROSSES_M = (0.1, 0.25, 0.5, 1.0)
 BEARINGS = 16
-TURN_TOLERANCE_DEG, LENGTH_TOLERANCE_M = 0.1, 0.002
 # In combinations sizes are trimmed to this share of the most.
 ROUGH = 0.08
 MOST_PROPOSED = 8
@@ -126,7 +136,7 @@ class Search:
 
                 most = self._best_size(turn, [size for size in TURNS_DEG if size <= MOST_TURN_DEG])
                 if most and (reached := self._try((turn(most),))) is not None:
-                    most = self._smallest(turn, most, reached, TURN_TOLERANCE_DEG)
+                    most = self._smallest(turn, most, reached, ANGLE_TOLERANCE_DEG)
                     out.append(Lever(f"turn {'left' if sign > 0 else 'right'}", "turn", most, turn, places=True))
         if self.wanted("cross"):
             best: list[tuple[float, float, float]] = []
@@ -258,20 +268,16 @@ class Search:
             outcome = self._try(rest) if rest else None
             if outcome is not None and _as_good(outcome, reached):
                 changes = rest
-        makers = self._makers()
+        sized = {lever.full().lever: lever for lever in self.levers if not lever.whole}
         for change in changes:
-            make = makers.get(change.lever)
-            if make is None:
+            lever = sized.get(change.lever)
+            if lever is None:
                 continue
             others = [c for c in changes if c.lever != change.lever]
-            alone = len(changes) == 1
-            fine = TURN_TOLERANCE_DEG if change.lever in ("turn", *_ANGLES) else LENGTH_TOLERANCE_M
-            size = self._smallest(make, change.size, reached, fine if alone else ROUGH * change.size, others)
-            changes = tuple(make(size) if c.lever == change.lever else c for c in changes)
+            fine = ROUGH * change.size if others else lever.fine
+            size = self._smallest(lever.make, change.size, reached, fine, others)
+            changes = tuple(lever.make(size) if c.lever == change.lever else c for c in changes)
         return changes
-
-    def _makers(self) -> dict[str, Callable[[float], Change]]:
-        return {lever.full().lever: lever.make for lever in self.levers if not lever.whole}
 
     def _smallest(
         self, make: Callable[[float], Change], size: float, reached: Outcome, fine: float, others: Sequence[Change] = ()
@@ -286,9 +292,6 @@ class Search:
             else:
                 low = middle
         return high
-
-
-_ANGLES = ("drop the front edge", "lift the front edge", "bend elbow", "straighten elbow")
 
 
 def _named(why: str) -> str:

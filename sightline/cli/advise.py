@@ -66,14 +66,14 @@ def advise(
         tell(f"The scene with suggestion {apply} is in {out}; see the change with sightline compare {scene} {out}.")
 
 
-def _fit(written: Written[Scene]) -> Callable[[Written[Scene], Written[Scene]], tuple[list[str], list[str]]]:
+def _fit(written: Written[Scene]) -> Callable[[Written[Scene]], tuple[list[str], list[str]]]:
     """Compares the fit of a changed scene with that of the scene as it is, which is worked out once."""
     from sightline.errors import SightlineError
     from sightline.workshop.limits import broken, fit_items
 
     before = fit_items(written)
 
-    def compare(_: Written[Scene], changed: Written[Scene]) -> tuple[list[str], list[str]]:
+    def compare(changed: Written[Scene]) -> tuple[list[str], list[str]]:
         try:
             return broken(before, fit_items(changed))
         except SightlineError as error:
@@ -185,6 +185,7 @@ def _blocking_words(written: Written[Scene], advice: Advice, suggestion: Suggest
 
 def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
     from sightline.blocking.trial import lost
+    from sightline.cli.say import closing
 
     before = advice.before
     total = len(before.ids)
@@ -219,7 +220,4 @@ def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
         )
     yield ""
     yield "  Searched within: " + "; ".join(advice.limits)
-    yield "  Taken for granted:"
-    yield from (f"    - {sentence}" for sentence in ASSUMPTIONS)
-    yield "  Not checked:"
-    yield from (f"    - {sentence}" for sentence in (*advice.not_checked, *NOT_CHECKED))
+    yield from closing(ASSUMPTIONS, (*advice.not_checked, *NOT_CHECKED))

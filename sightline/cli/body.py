@@ -152,7 +152,8 @@ def _body(
 
 def _csv(rows: list[Row]) -> str:
     from sightline.blocking.marks import csv_text
-    from sightline.workshop.bodysheet import inches, row_document
+    from sightline.blocking.notation import inches
+    from sightline.workshop.bodysheet import row_document
 
     table = []
     for row in rows:
@@ -189,8 +190,8 @@ def _document(body: BodySheet, sheet: Sheet) -> dict[str, Any]:
 
 def _words(body: BodySheet, sheet: Sheet) -> Iterator[str]:
     """The sheet for a person at a terminal."""
-    from sightline.blocking.notation import feet
-    from sightline.workshop.bodysheet import CITED, inches
+    from sightline.blocking.notation import feet, inches
+    from sightline.workshop.bodysheet import CITED
 
     who = {"female": "a woman", "male": "a man", None: "a performer"}[body.sex]
     if body.child:

@@ -32,7 +32,7 @@ def cards(
     import sys
     from dataclasses import asdict
 
-    from sightline.cli.say import print_json, refuse_existing, tell, write_whole
+    from sightline.cli.say import print_json, tell, write_whole, written_beside
     from sightline.cli.work import misfits_placed
     from sightline.errors import SightlineError
     from sightline.scene.reading import read_scene
@@ -41,9 +41,7 @@ def cards(
 
     if kind not in KINDS:
         raise SightlineError(f"'{kind}' is no kind of picture this writes; write one of: {', '.join(KINDS)}.")
-    targets = _targets(scene, out, kind, CARDS)
-    for target in targets:
-        refuse_existing(target, force)
+    targets = written_beside(scene, out, [f"{name}.{kind}" for name in CARDS], force)
     written = read_scene(scene, root)
     with misfits_placed(written):
         found = cards_of(bench_of(written))
@@ -60,18 +58,6 @@ def cards(
         print_json({"schema_version": 1, "title": title, "scene": scene.name, "cards": made})
     else:
         sys.stdout.write("\n".join(_words(title, found)) + "\n")
-
-
-def _targets(scene: Path, out: Path | None, kind: str, names: tuple[str, ...]) -> list[Path]:
-    """One file for each card; in a folder they take the scene's name. Raises SightlineError without the folder."""
-    from sightline.errors import SightlineError
-
-    if out is None:
-        return []
-    prefix = out / scene.stem if out.is_dir() else out
-    if not prefix.parent.is_dir():
-        raise SightlineError(f"There is no folder '{prefix.parent}' to write in.")
-    return [prefix.with_name(f"{prefix.name}-{name}.{kind}") for name in names]
 
 
 def _words(title: str, found: list[Card]) -> Iterator[str]:

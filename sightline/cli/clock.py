@@ -28,12 +28,10 @@ def clock(
 
     from sightline.blocking.clock import clock_of
     from sightline.blocking.ring import Ring
-    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
-    from sightline.cli.work import misfits_placed, picture_kind, placed
+    from sightline.cli.say import closing, print_json, progress, tell, write_whole
+    from sightline.cli.work import misfits_placed, picture_target, placed
 
-    kind = picture_kind(out) if out else ""
-    if out:
-        refuse_existing(out, force)
+    kind = picture_target(out, force)
     written, placing = placed(scene, root)
     staged = placing.staged
     with misfits_placed(written), progress("looking all round") as bar:
@@ -59,8 +57,7 @@ def clock(
         print_json(document | {"assumptions": assumptions, "not_checked": not_checked})
     else:
         lines = [*_words(found, staged.title, staged.house.name)]
-        lines += ["", "  Taken for granted:", *(f"    - {x}" for x in assumptions)]
-        lines += ["  Not checked:", *(f"    - {x}" for x in not_checked)]
+        lines += ["", *closing(assumptions, not_checked)]
         sys.stdout.write("\n".join(lines) + "\n")
 
 

@@ -22,13 +22,11 @@ def compare(
     """Tell for every eye and secret what got better or worse."""
     import sys
 
-    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
-    from sightline.cli.work import find, picture_kind
+    from sightline.cli.say import print_json, progress, tell, write_whole
+    from sightline.cli.work import find, picture_target
     from sightline.sight.report import document
 
-    if out is not None:
-        kind = picture_kind(out)
-        refuse_existing(out, force)
+    kind = picture_target(out, force)
     with progress("looking at the first") as bar:
         _, old = find(before, root, bar)
     with progress("looking at the second") as bar:

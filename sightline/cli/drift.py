@@ -39,12 +39,10 @@ def drift(
     from sightline.blocking.nearby import Nearby
     from sightline.blocking.notation import datum
     from sightline.blocking.odds import odds_of
-    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
-    from sightline.cli.work import misfits_placed, picture_kind, placed
+    from sightline.cli.say import closing, print_json, progress, tell, write_whole
+    from sightline.cli.work import misfits_placed, picture_target, placed
 
-    kind = picture_kind(out) if out else ""
-    if out:
-        refuse_existing(out, force)
+    kind = picture_target(out, force)
     said: dict[str, float] = {key: value for key, value in (("draws", draws), ("seed", seed)) if value is not None}
     said |= {key: _quantity(text, key) for key, text in (("distance", stray), ("turn", turn)) if text is not None}
     written, placing = placed(scene, root)
@@ -70,8 +68,7 @@ def drift(
         print_json(document | {"warnings": warnings, "assumptions": assumptions, "not_checked": not_checked})
     else:
         lines = [*_words(found, odds, staged.title, staged.house.name, datum(staged.house.outlines), warnings)]
-        lines += ["", "  Taken for granted:", *(f"    - {x}" for x in assumptions)]
-        lines += ["  Not checked:", *(f"    - {x}" for x in not_checked)]
+        lines += ["", *closing(assumptions, not_checked)]
         sys.stdout.write("\n".join(lines) + "\n")
 
 

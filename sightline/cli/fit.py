@@ -31,16 +31,14 @@ def fit(
     """Tell whether it can be put on, reached through, carried and got out of - before anything is cut."""
     import sys
 
-    from sightline.cli.say import print_json, refuse_existing
-    from sightline.cli.work import misfits_placed, picture_kind
+    from sightline.cli.say import print_json
+    from sightline.cli.work import misfits_placed, picture_target
     from sightline.errors import SightlineError
     from sightline.scene.reading import read_scene
     from sightline.workshop.bench import bench_of
     from sightline.workshop.fit import document, sections
 
-    kind = picture_kind(out) if out else ""
-    if out:
-        refuse_existing(out, force)
+    kind = picture_target(out, force)
     written = read_scene(scene, root)
     with misfits_placed(written):
         bench = bench_of(written)

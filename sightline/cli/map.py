@@ -26,16 +26,15 @@ def map(
     root: RootOption = None,
 ) -> None:
     """Draw the plan: every seat by verdict and size of what it sees, all secrets together and each by itself."""
-    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
-    from sightline.cli.work import find, picture_kind
+    from sightline.cli.say import print_json, progress, tell, write_whole
+    from sightline.cli.work import find, picture_target
     from sightline.errors import SightlineError
     from sightline.pictures.plan import draw_map
     from sightline.pictures.style import picture_bytes
     from sightline.sight.report import document
 
     target = out or Path(f"{scene.stem}-{'margin' if margin else 'map'}.png")
-    kind = picture_kind(target)
-    refuse_existing(target, force)
+    kind = picture_target(target, force)
     with progress("looking") as bar:
         _, finding = find(scene, root, bar, margins=margin)
     if secret is not None and secret not in finding.secrets:

@@ -14,6 +14,8 @@ from sightline.cli.map import ForceOption
 if TYPE_CHECKING:
     from sightline.pictures.marks import Sheet
 
+ENDINGS = ("spikes.csv", "cues.csv", "marks.pdf")
+
 
 def marks(
     scene: SceneArgument,
@@ -28,11 +30,9 @@ def marks(
     """Tell where every mark is taped, by centre line and by two tapes, and write the beats as a cue sheet."""
     import sys
 
-    from sightline.cli.say import print_json, refuse_existing, tell
+    from sightline.cli.say import print_json, tell, written_beside
 
-    targets = _targets(scene, out)
-    for target in targets:
-        refuse_existing(target, force)
+    targets = written_beside(scene, out, ENDINGS, force)
     sheet, assumptions = _sheet(scene, root)
     if targets:
         _write(sheet, targets, force)
@@ -51,18 +51,6 @@ def marks(
         )
     else:
         sys.stdout.write("\n".join(_words(sheet, assumptions)) + "\n")
-
-
-def _targets(scene: Path, out: Path | None) -> list[Path]:
-    """The three files; in a folder they take the scene's name. Raises SightlineError where there is no such folder."""
-    from sightline.errors import SightlineError
-
-    if out is None:
-        return []
-    prefix = out / scene.stem if out.is_dir() else out
-    if not prefix.parent.is_dir():
-        raise SightlineError(f"There is no folder '{prefix.parent}' to write in.")
-    return [prefix.with_name(f"{prefix.name}-{end}") for end in ("spikes.csv", "cues.csv", "marks.pdf")]
 
 
 def _sheet(path: Path, root: Path | None) -> tuple[Sheet, list[str]]:

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from sightline.workshop.mockup import Mockup
     from sightline.workshop.roomsheet import RoomSheet
 
+ENDINGS = ("mockup.pdf", "room.csv")
+
 
 def mockup(
     scene: SceneArgument,
@@ -31,7 +33,7 @@ def mockup(
     """Give sizes to cut in card, a sleeve to stuff, marks to tape, and where a camera stands in for the worst seats."""
     import sys
 
-    from sightline.cli.say import print_json, progress, refuse_existing, tell
+    from sightline.cli.say import print_json, progress, tell, written_beside
     from sightline.cli.work import finding_of, misfits_placed, thresholds
     from sightline.scene.reading import read_scene
     from sightline.workshop.bench import bench_of
@@ -39,9 +41,7 @@ def mockup(
     from sightline.workshop.room import room_of
     from sightline.workshop.roomsheet import room_sheet
 
-    targets = _targets(scene, out)
-    for target in targets:
-        refuse_existing(target, force)
+    targets = written_beside(scene, out, ENDINGS, force)
     place = room_of(room, _length("--ceiling", ceiling))
     thick = _length("--card", card)
     written = read_scene(scene, root)
@@ -68,18 +68,6 @@ def _length(option: str, text: str) -> float:
         return parse(text, "length").value
     except (QuantityError, Unknown) as error:
         raise SightlineError(f"{option}: {error or 'unknown is no length here'}.") from None
-
-
-def _targets(scene: Path, out: Path | None) -> list[Path]:
-    """The two files; in a folder they take the scene's name. Raises SightlineError where there is no such folder."""
-    from sightline.errors import SightlineError
-
-    if out is None:
-        return []
-    prefix = out / scene.stem if out.is_dir() else out
-    if not prefix.parent.is_dir():
-        raise SightlineError(f"There is no folder '{prefix.parent}' to write in.")
-    return [prefix.with_name(f"{prefix.name}-{end}") for end in ("mockup.pdf", "room.csv")]
 
 
 def _write(made: Mockup, sheet: RoomSheet, scene: str, targets: list[Path], force: bool) -> None:
@@ -118,8 +106,8 @@ def _document(made: Mockup, sheet: RoomSheet, scene: str) -> dict[str, Any]:
 
 def _words(made: Mockup, sheet: RoomSheet) -> Iterator[str]:
     """All of it for a person at a terminal."""
-    from sightline.workshop.bodysheet import inches
-    from sightline.workshop.roomtable import SIDES, ahead_words, both, house_words, knot_words, row, side_words
+    from sightline.blocking.notation import distance, inches
+    from sightline.workshop.roomtable import SIDES, ahead_words, house_words, knot_words, row, side_words
 
     def size(value_m: float) -> str:
         return f"{value_m * 100:.1f} cm ({inches(value_m)})"
@@ -150,13 +138,13 @@ def _words(made: Mockup, sheet: RoomSheet) -> Iterator[str]:
     yield f"  Tape ({SIDES})"
     for mark in made.marks:
         x, y, z = mark.at_m
-        place = "" if mark.name == "mark" else f"{ahead_words(y)}, {side_words(x)}, {both(z)} up: "
+        place = "" if mark.name == "mark" else f"{ahead_words(y)}, {side_words(x)}, {distance(z)} up: "
         yield f"    {mark.name}: {place}{mark.words}"
     room = sheet.room
     yield ""
     yield (
-        f"  In a room of {both(room.across_m)} across and {both(room.along_m)} ahead: the mark {both(sheet.mark_m[1])} from "
-        f"the wall behind, {both(sheet.mark_m[0])} from the wall at the performer's own right"
+        f"  In a room of {distance(room.across_m)} across and {distance(room.along_m)} ahead: the mark {distance(sheet.mark_m[1])} from "
+        f"the wall behind, {distance(sheet.mark_m[0])} from the wall at the performer's own right"
     )
     for knot in sheet.knots:
         yield f"    knot {knot.letter}, the middle of {knot.secret}: {knot_words(knot)}"

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from sightline.scene.reading import Written
     from sightline.scene.scene import Scene
 
-ENDS = ("beats.csv", "frames.csv", "strip.png")
+ENDINGS = ("beats.csv", "frames.csv", "strip.png")
 
 
 def rehearse(
@@ -37,7 +37,7 @@ def rehearse(
     root: RootOption = None,
 ) -> None:
     """Tell beat by beat and second by second who can see a secret, and for how long; or answer one complaint."""
-    from sightline.cli.say import tell
+    from sightline.cli.say import tell, written_beside
     from sightline.scene.reading import read_scene
 
     if (at is None) != (eye is None):
@@ -50,7 +50,7 @@ def rehearse(
         _replay(read_scene(scene, root), scene, at, eye, json)
         return
     written = read_scene(scene, root)
-    targets = _targets(scene, out, force)
+    targets = written_beside(scene, out, ENDINGS, force)
     report = _report(written, scene, fps, targets, force)
     _print(report, json)
     required = written.model.require.seen if written.model.require else None
@@ -59,22 +59,6 @@ def rehearse(
     if allowed is not None and seen > allowed:
         tell(f"sightline: {seen} eyes can see a secret at some time; {allowed} are allowed.")
         raise typer.Exit(3)
-
-
-def _targets(scene: Path, out: Path | None, force: bool) -> list[Path]:
-    """The three files; in a folder they take the scene's name. Raises SightlineError for what cannot be written."""
-    from sightline.cli.say import refuse_existing
-    from sightline.errors import SightlineError
-
-    if out is None:
-        return []
-    prefix = out / scene.stem if out.is_dir() else out
-    if not prefix.parent.is_dir():
-        raise SightlineError(f"There is no folder '{prefix.parent}' to write in.")
-    targets = [prefix.with_name(f"{prefix.name}-{end}") for end in ENDS]
-    for target in targets:
-        refuse_existing(target, force)
-    return targets
 
 
 def _report(written: Written[Scene], scene: Path, fps: float, targets: list[Path], force: bool) -> dict[str, Any]:

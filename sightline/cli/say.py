@@ -6,7 +6,7 @@ import json
 import os
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -58,6 +58,28 @@ def refuse_existing(path: Path, force: bool) -> None:
     """Say early that a file is there already, before any long work is done for it."""
     if path.exists() and not force:
         raise SightlineError(f"'{path}' is already there; say --force to write over it.")
+
+
+def written_beside(scene: Path, out: Path | None, endings: Sequence[str], force: bool) -> list[Path]:
+    """The files PREFIX-ENDING that a command writes; in a folder they take the scene's name. None without `out`.
+
+    Raises SightlineError where there is no such folder, or a file is there already.
+    """
+    if out is None:
+        return []
+    prefix = out / scene.stem if out.is_dir() else out
+    if not prefix.parent.is_dir():
+        raise SightlineError(f"There is no folder '{prefix.parent}' to write in.")
+    targets = [prefix.with_name(f"{prefix.name}-{ending}") for ending in endings]
+    for target in targets:
+        refuse_existing(target, force)
+    return targets
+
+
+def closing(assumptions: Sequence[str], not_checked: Sequence[str]) -> list[str]:
+    """The lines with which a readable report ends."""
+    lines = ["  Taken for granted:", *(f"    - {said}" for said in assumptions)]
+    return [*lines, "  Not checked:", *(f"    - {said}" for said in not_checked)]
 
 
 def write_whole(path: Path, data: bytes, force: bool) -> None:

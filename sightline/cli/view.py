@@ -28,23 +28,21 @@ def view(
     """Draw what one person sees from their place, with what they can see of a secret marked."""
     import math
 
-    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
-    from sightline.cli.work import eye_index, find, picture_kind
+    from sightline.cli.say import print_json, progress, tell, write_whole
+    from sightline.cli.work import eye_index, find, picture_target
     from sightline.errors import SightlineError
     from sightline.pictures import opengl
     from sightline.pictures.style import picture_bytes
     from sightline.pictures.view import draw_view, view_of
     from sightline.sight.report import document
 
-    if out is not None:
-        picture_kind(out)
-        refuse_existing(out, force)
+    picture_target(out, force)
     with progress("looking") as bar:
         _, finding = find(scene, root, bar)
     index = eye_index(finding, eye)
     name = finding.moment.eyes[index].id
     target = out or Path(f"{scene.stem}-{name.replace(' ', '-').replace('/', '-')}.png")
-    refuse_existing(target, force)
+    kind = picture_target(target, force)
     poses = [p.name for p in finding.moment.poses]
     if pose is not None and pose not in poses:
         raise SightlineError(f"There is no pose '{pose}'; there are: {', '.join(poses)}.")
@@ -55,7 +53,7 @@ def view(
     elif not rays:
         tell("No OpenGL here: the picture is cast with rays.")
     figure = draw_view(finding, seen, marked=not plain, picture=picture)
-    write_whole(target, picture_bytes(figure, picture_kind(target)), force)
+    write_whole(target, picture_bytes(figure, kind), force)
     if json:
         print_json(document(finding, scene.name)["eyes"][index])
     tell(f"The view from {name} is in {target}.")

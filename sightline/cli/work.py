@@ -76,6 +76,17 @@ def picture_kind(path: Path) -> str:
     return kind
 
 
+def picture_target(path: Path | None, force: bool) -> str:
+    """The kind of a picture that may be written there, asked before any long work; empty without a path."""
+    from sightline.cli.say import refuse_existing
+
+    if path is None:
+        return ""
+    kind = picture_kind(path)
+    refuse_existing(path, force)
+    return kind
+
+
 def eye_index(finding: Finding, name: str | None) -> int:
     """Where the eye with this id is; without a name the one that sees most. Raises SightlineError."""
     ids = [eye.id for eye in finding.moment.eyes]

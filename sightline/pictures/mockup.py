@@ -7,20 +7,19 @@ from typing import Any
 
 import numpy as np
 
+from sightline.blocking.notation import distance, inches
 from sightline.pictures import style
 from sightline.pictures.camera import framing
 from sightline.pictures.page import MARGIN_MM, PAGE_MM, Page, a4
 from sightline.pictures.panels import draw_panels
 from sightline.pictures.roomplan import draw_plan
 from sightline.pictures.view import View, picture_on, subject, view_of
-from sightline.workshop.bodysheet import inches
 from sightline.workshop.mockup import Mockup, Sleeve
 from sightline.workshop.roomsheet import RoomSheet, shows
 from sightline.workshop.roomspot import Spot
 from sightline.workshop.roomtable import (
     SIDES,
     ahead_words,
-    both,
     house_words,
     nearness_words,
     row,
@@ -147,11 +146,11 @@ def _sizes(sheets: _Sheets, page: Page, made: Mockup, sheet: RoomSheet, scale: i
         y += 8.0
     marks = [
         [mark.name, *(("-", "-", "-") if mark.name == "mark" else (
-            ahead_words(mark.at_m[1]), side_words(mark.at_m[0]), both(mark.at_m[2]))), mark.words]
+            ahead_words(mark.at_m[1]), side_words(mark.at_m[0]), distance(mark.at_m[2]))), mark.words]
         for mark in made.marks
     ]  # fmt: skip
     marks += [
-        [f"knot {knot.letter}", ahead_words(float(knot.at_m[1])), side_words(float(knot.at_m[0])), both(float(knot.at_m[2])),
+        [f"knot {knot.letter}", ahead_words(float(knot.at_m[1])), side_words(float(knot.at_m[0])), distance(float(knot.at_m[2])),
          f"middle of {knot.secret}"]
         for knot in sheet.knots
     ]  # fmt: skip
@@ -179,7 +178,7 @@ def _cameras(sheets: _Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
     """How to set the room up, and every eye in one table, with those that the room cannot hold."""
     page.say(MARGIN_MM, y, "How to try it", 9, weight="bold")
     steps = (
-        f"1  Tape the mark {both(sheet.mark_m[1])} from the wall behind the performer and {both(sheet.mark_m[0])} from the "
+        f"1  Tape the mark {distance(sheet.mark_m[1])} from the wall behind the performer and {distance(sheet.mark_m[0])} from the "
         "wall at the performer's own right. The performer faces square to the wall ahead.",
         "2  Before the performer steps in, stand a stick with the knot at its height on the knot's place on the floor.",
         "3  Put the camera on its floor spot; draw the string from the knot to the lens and slide the stand until the string "

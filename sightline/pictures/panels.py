@@ -6,9 +6,9 @@ from typing import Any
 
 from matplotlib.patches import Circle, FancyBboxPatch, Rectangle
 
+from sightline.blocking.notation import inches
 from sightline.pictures import style
 from sightline.pictures.page import MARGIN_MM, PAGE_MM, Page
-from sightline.workshop.bodysheet import inches
 from sightline.workshop.mockup import Cut, Mockup, Panel
 
 # ISO 5455 (from memory), those that a cut list wants.

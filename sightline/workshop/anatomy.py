@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from sightline.blocking.notation import millimetres
 from sightline.figure import arm as arms
 from sightline.figure.armskin import BICEPS_AT, FOREARM_AT, arm_mesh
 from sightline.figure.limits import AAOS_DEG, DEFAULT_LIMITS, ArmLimits
@@ -21,7 +22,7 @@ from sightline.staging.body import Body
 from sightline.workshop.bench import Bench
 from sightline.workshop.girth import bone_girth_m, hand_breadth_m, hand_length_m
 from sightline.workshop.handed import STRAIGHT_DEG
-from sightline.workshop.limbs import BenchLimb, LimbPose, limbs_of, no_landmarks, taped, without_limbs
+from sightline.workshop.limbs import BenchLimb, LimbPose, limbs_of, no_landmarks, without_limbs
 from sightline.workshop.section import Item, Section, State
 from sightline.workshop.silhouette import outlooks
 
@@ -78,7 +79,7 @@ def compared(limb: BenchLimb, part: str, false_m: float, real_m: float, toleranc
     """One size beside the real one's, as a share of it; value: the difference in metres."""
     off = false_m - real_m
     share = off / real_m
-    words = f"'{limb.name}': {part} {taped(false_m)}, the real one's {taped(real_m)}: "
+    words = f"'{limb.name}': {part} {millimetres(false_m)}, the real one's {millimetres(real_m)}: "
     same = abs(off) < 0.0005
     words += "the same" if same else f"{abs(off) * 1000:.0f} mm, {abs(share) * 100:.1f} % {more if off > 0 else less}"
     words += f" ({tolerance * 100:.0f} % passes)."
@@ -136,7 +137,7 @@ def shoulder_off(pose: LimbPose, side: arms.Side, body: Body) -> tuple[FloatArra
 def _shoulder(limb: BenchLimb, pose: LimbPose, body: Body) -> Iterator[Item]:
     off, slope = shoulder_off(pose, limb.side, body)
     far = float(np.linalg.norm(off))
-    words = f"'{limb.name}': its shoulder stands {taped(far)} from where the real one would be"
+    words = f"'{limb.name}': its shoulder stands {millimetres(far)} from where the real one would be"
     parts = [
         f"{abs(v) * 1000:.0f} mm {names[0] if v > 0 else names[1]}"
         for v, names in zip(off[[2, 0, 1]], (("higher", "lower"), ("left", "right"), ("back", "ahead")), strict=True)

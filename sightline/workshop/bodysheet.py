@@ -231,14 +231,6 @@ def sheet_of(body: BodySheet, measured: Mapping[str, float], mass_kg: float | No
     return Sheet(rows, [] if body.child else definitions(body.sex, body.stature_m), warnings, notes)
 
 
-def inches(value_m: float, parts: int = 8) -> str:
-    """As a tape reads, to the nearest 1/`parts` inch: `14 1/8 in`."""
-    whole, rest = divmod(round(value_m / 0.0254 * parts), parts)
-    shared = math.gcd(rest, parts)
-    fraction = f"{rest // shared}/{parts // shared}" if rest else ""
-    return " ".join(x for x in (str(whole) if whole or not rest else "", fraction, "in") if x)
-
-
 def template(body: BodySheet | None) -> str:
     """The `measured:` block of a scene, every line to be filled in, with how to measure it and what was estimated."""
     lines = [

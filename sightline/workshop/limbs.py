@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sightline.blocking.notation import feet
 from sightline.figure.arm import Side
 from sightline.geometry.frame import FloatArray, unit
 from sightline.geometry.mesh import Mesh
@@ -93,11 +92,6 @@ def no_landmarks(limb: BenchLimb, key: str, what: str) -> Item:
         "thumb tip, palm and middle tip, each [left, back, up]."
     )
     return Item(f"{limb.name}: {key}", "not known", words)
-
-
-def taped(value_m: float) -> str:
-    """A length as a maker tapes it: `84 mm (3 5/16 in)`."""
-    return f"{value_m * 1000:.0f} mm ({feet(value_m, 16)})"
 
 
 def _landmarked(bench: Bench, index: int, marks: LimbLandmarks, mesh: Mesh) -> LimbPose:

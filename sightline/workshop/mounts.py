@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sightline.blocking.notation import millimetres
 from sightline.figure.arm import palm_centre
 from sightline.geometry.frame import FloatArray
 from sightline.props.box import Wall, wall_of
@@ -21,7 +22,7 @@ from sightline.workshop.anatomy import SHOULDER_M, graded, shoulder_off
 from sightline.workshop.bench import Bench
 from sightline.workshop.landing import landing_spot
 from sightline.workshop.lever import Lever, allowed_deg, lever, screw_tolerance_m
-from sightline.workshop.limbs import BenchLimb, LimbPose, distance_to, limbs_of, no_landmarks, taped, without_limbs
+from sightline.workshop.limbs import BenchLimb, LimbPose, distance_to, limbs_of, no_landmarks, without_limbs
 from sightline.workshop.piercing import piercing_item
 from sightline.workshop.screws import edge_words, screw_pair, solid_at, spot_on
 from sightline.workshop.section import Item, Section, State
@@ -122,11 +123,11 @@ def _hand_item(bench: Bench, limb: BenchLimb, contact: Contact, carried: Carried
     beyond = float(np.max(np.abs(contact.at) - np.array(contact.wall.size_m) / 2))
     why = None
     if contact.off_m > MID_AIR_M:
-        why = f"its palm is {taped(contact.off_m)} off the {contact.name} wall"
+        why = f"its palm is {millimetres(contact.off_m)} off the {contact.name} wall"
     elif contact.off_m < -MID_AIR_M:
-        why = f"its palm is {taped(-contact.off_m)} inside the {contact.name} wall"
+        why = f"its palm is {millimetres(-contact.off_m)} inside the {contact.name} wall"
     elif beyond > 0:
-        why = f"its palm is {taped(beyond)} beyond the edge of the {contact.name} wall"
+        why = f"its palm is {millimetres(beyond)} beyond the edge of the {contact.name} wall"
     elif prop.box is not None and contact.name == "top" and prop.box.top == "open":
         why = "the box has no top wall"
     elif not solid_at(contact.wall, contact.name, contact.at, prop.openings, 0.0, 0.0):
@@ -134,7 +135,7 @@ def _hand_item(bench: Bench, limb: BenchLimb, contact: Contact, carried: Carried
     elif prop.box is None:
         skin = next(cover.mesh for cover in bench.staged.act.covers if cover.name == prop.name)
         gap = distance_to(skin, carried.placement.points(contact.wall.point(*contact.at)))
-        why = f"the prop's own surface is {taped(gap)} away there" if gap > MID_AIR_M else None
+        why = f"the prop's own surface is {millimetres(gap)} away there" if gap > MID_AIR_M else None
     if why is not None:
         return Item(key, "no", f"'{limb.name}' is held by nothing: its hand is in mid-air, for {why}.")
     words = (
@@ -155,7 +156,7 @@ def _screws_item(limb: BenchLimb, contact: Contact, pair: tuple[FloatArray, Floa
     apart = float(np.linalg.norm(pair[1] - pair[0]))
     words = (
         f"'{limb.name}': two screws, so that it cannot turn, on the outside of the {contact.name} wall: nearer the wrist "
-        f"{heel.words}; nearer the fingers {knuckles.words}; {taped(apart)} apart."
+        f"{heel.words}; nearer the fingers {knuckles.words}; {millimetres(apart)} apart."
     )
     places = [[spot.from_left_m, spot.from_bottom_m] for spot in (heel, knuckles)]
     return Item(key, "told", words, places, "m: from left, from bottom edge", "room under a palm: from memory")
@@ -168,8 +169,8 @@ def _landings(limb: BenchLimb, pose: LimbPose, contact: Contact, carried: Carrie
         spot = spot_on(contact.wall, float(away @ contact.wall.across), float(away @ contact.wall.up))
         out = float(away @ contact.wall.outward)
         words = (
-            f"'{limb.name}': the middle of its {joint} lands {taped(abs(out))} {'out' if out >= 0 else 'in'} from the plane of "
-            f"the {contact.name} wall, {taped(spot.from_left_m)} from its left and {taped(spot.from_bottom_m)} from its bottom "
+            f"'{limb.name}': the middle of its {joint} lands {millimetres(abs(out))} {'out' if out >= 0 else 'in'} from the plane of "
+            f"the {contact.name} wall, {millimetres(spot.from_left_m)} from its left and {millimetres(spot.from_bottom_m)} from its bottom "
             "edge (less than nothing is beyond the edge)"
         )
         if joint == "elbow":
@@ -178,7 +179,7 @@ def _landings(limb: BenchLimb, pose: LimbPose, contact: Contact, carried: Carrie
             )
             continue
         far = float(np.linalg.norm(shoulder_off(pose, limb.side, body)[0]))
-        words += f": {taped(far)} from the performer's shoulder ({SHOULDER_M * 1000:.0f} mm pass)."
+        words += f": {millimetres(far)} from the performer's shoulder ({SHOULDER_M * 1000:.0f} mm pass)."
         yield Item(
             f"{limb.name}: shoulder lands", graded(far, SHOULDER_M), words, far, "m", "common practice, no source"
         )  # fmt: skip
@@ -264,8 +265,8 @@ def _strap(bench: Bench, limb: BenchLimb, pose: LimbPose, body: Body) -> Item:
     straps = [part.strap.name for part in bench.scene.rig if part.strap and part.strap.over == limb.side]
     on = f" to '{straps[0]}', which runs over this shoulder" if straps else ""
     words = (
-        f"'{limb.name}': tie its upper end at the performer's {limb.side} shoulder{on}, {taped(abs(float(shoulder[0])))} from "
-        f"the middle of the body and {taped(float(shoulder[2]))} above the floor in shoes, by a breakaway on a pad: over the top "
+        f"'{limb.name}': tie its upper end at the performer's {limb.side} shoulder{on}, {millimetres(abs(float(shoulder[0])))} from "
+        f"the middle of the body and {millimetres(float(shoulder[2]))} above the floor in shoes, by a breakaway on a pad: over the top "
         "of the shoulder, not on the collarbone or through the armpit."
     )
     if not straps:

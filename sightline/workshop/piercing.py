@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from sightline.blocking.notation import millimetres
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
 from sightline.geometry.shapes import box as block
 from sightline.props.box import box_mesh, wall_of
 from sightline.staging.body import Carried
 from sightline.workshop.bench import Bench
-from sightline.workshop.limbs import BenchLimb, LimbPose, taped
+from sightline.workshop.limbs import BenchLimb, LimbPose
 from sightline.workshop.screws import spot_on
 from sightline.workshop.section import Item
 
@@ -44,7 +45,7 @@ def piercing_item(bench: Bench, limb: BenchLimb, pose: LimbPose, carried: Carrie
         words = f"'{limb.name}' stays out of the prop ({volume * 1e6:.0f} cm3 in common; up to 5 is a skin pressed on)."
         return Item(key, "yes", words, volume, "m3", "common practice, no source")
     where, deep = deepest(Mesh.from_manifold(common), carried)
-    said = f"{volume * 1e6:.0f} cm3 of it lie within the prop, up to {taped(deep)} deep, {where}"
+    said = f"{volume * 1e6:.0f} cm3 of it lie within the prop, up to {millimetres(deep)} deep, {where}"
     if middle_inside_m(pose, carried) < MIDDLE_CLEAR_M:
         words = f"'{limb.name}' goes through the wall: {said}. Move its hand, bend it or carry its elbow farther out."
         return Item(key, "no", words, volume, "m3", "intersection of both solids")

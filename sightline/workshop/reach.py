@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from sightline.blocking.notation import feet
+from sightline.blocking.notation import millimetres
 from sightline.geometry.frame import FloatArray
 from sightline.props.box import Wall, box_size, wall_of
 from sightline.scene.prop import CarriedBox, Opening
@@ -42,8 +42,8 @@ class ReachView:
 
 
 def mm(value_m: float) -> str:
-    """Both measures of a small length: `12 mm (1/2 in)`."""
-    return f"{abs(value_m) * 1000:.0f} mm ({feet(abs(value_m), 16)})"
+    """Both measures of a small length, without a sign."""
+    return millimetres(abs(value_m))
 
 
 def section(bench: Bench) -> Section:

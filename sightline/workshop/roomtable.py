@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sightline.blocking.notation import feet, short_side
+from sightline.blocking.notation import distance, feet, short_side
 from sightline.geometry.frame import FloatArray
 from sightline.workshop.roomsheet import RoomSheet, shows
 from sightline.workshop.roomspot import Knot, Spot
@@ -35,14 +35,9 @@ def side_words(x_m: float) -> str:
     return f"{short_side(round(x_m, 2))} ({feet(abs(x_m))})"
 
 
-def both(value_m: float) -> str:
-    """`1.17 m (3 ft 10 in)`."""
-    return f"{value_m:.2f} m ({feet(value_m)})"
-
-
 def knot_words(knot: Knot) -> str:
     x, y, z = (float(v) for v in knot.at_m)
-    return f"{ahead_words(y)}, {side_words(x)}, {both(z)} up"
+    return f"{ahead_words(y)}, {side_words(x)}, {distance(z)} up"
 
 
 def house_words(spot: Spot) -> str:
@@ -83,8 +78,8 @@ def row(sheet: RoomSheet, spot: Spot) -> dict[str, str]:
     behind, right = walls_m(sheet, spot.camera_m)
     return made | {
         "expected": shows(spot.predicted), "ahead, m": f"{-y:.3f}", "ahead": ahead_words(y), "side, m": f"{x:.3f}",
-        "side": side_words(x), "height, m": f"{z:.3f}", "height": both(z), "string, m": f"{spot.string_m:.3f}",
-        "string": both(spot.string_m), "from wall behind, m": f"{behind:.3f}", "from wall at own right, m": f"{right:.3f}",
+        "side": side_words(x), "height, m": f"{z:.3f}", "height": distance(z), "string, m": f"{spot.string_m:.3f}",
+        "string": distance(spot.string_m), "from wall behind, m": f"{behind:.3f}", "from wall at own right, m": f"{right:.3f}",
         "nearness, deg": f"{spot.nearness_deg:.1f}",
     }  # fmt: skip
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from sightline.blocking.notation import millimetres
 from sightline.geometry.frame import FloatArray
 from sightline.props.box import Wall, holds
 from sightline.scene.prop import Opening
-from sightline.workshop.limbs import taped
 
 # The part of the palm that lies on the wall, about its middle: half its length along the fingers as a share of hand
 # length, half its breadth as a share of hand breadth. From memory.
@@ -33,7 +33,7 @@ class Spot:
 
     @property
     def words(self) -> str:
-        return f"{taped(self.from_left_m)} from the left edge, {taped(self.from_bottom_m)} from the bottom edge"
+        return f"{millimetres(self.from_left_m)} from the left edge, {millimetres(self.from_bottom_m)} from the bottom edge"
 
 
 def spot_on(wall: Wall, across_m: float, up_m: float) -> Spot:

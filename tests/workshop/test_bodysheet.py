@@ -14,13 +14,14 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+from sightline.blocking.notation import inches
 from sightline.cli.main import app
 from sightline.errors import SightlineError
 from sightline.figure.measures import MEASURES
 from sightline.figure.sheet import body_sheet
 from sightline.figure.tables import ANSUR, ANSUR_ON_STATURE, ANSUR_WITH_STATURE, Sex
 from sightline.scene.reading import scene_from_text
-from sightline.workshop.bodysheet import SPREAD_OF, definitions, inches, known_measure, sheet_of, spread_at, template
+from sightline.workshop.bodysheet import SPREAD_OF, definitions, known_measure, sheet_of, spread_at, template
 
 MEAN_M, RESIDUAL_M, PERCENTILE_SD = 0.0005, 0.0001, 0.2
 MALE_MEAN_STATURE_M = 1.75621

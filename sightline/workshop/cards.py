@@ -5,14 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from importlib import import_module
-from importlib.util import find_spec
 from typing import Literal
 
 from sightline.figure.sheet import BodySheet
 from sightline.scene.dressing import DressStep
 from sightline.staging.body import hidden_side
-from sightline.workshop import doffing, dressing, signals
+from sightline.workshop import doffing, dressing, release, signals
 from sightline.workshop.bench import Bench
 from sightline.workshop.section import Item
 
@@ -83,10 +81,7 @@ def cards_of(bench: Bench) -> list[Card]:
 
 def first_of_all(bench: Bench) -> list[Item]:
     """What is no or not known of getting free, from the sections that can say it."""
-    found = []
-    if find_spec("sightline.workshop.release") is not None:
-        found += import_module("sightline.workshop.release").section(bench).top
-    found += doffing.section(bench).top
+    found = (*release.section(bench).top, *doffing.section(bench).top)
     return [item for item in found if item.state in ("no", "not known")]
 
 

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from importlib import import_module
-from importlib.util import find_spec
 
 import numpy as np
 
@@ -14,7 +12,9 @@ from sightline.staging.stage import put_together
 from sightline.workshop import comfort
 from sightline.workshop.bench import Bench
 from sightline.workshop.grips import grips
+from sightline.workshop.masses import masses
 from sightline.workshop.mirroring import mirrored_scene, obstacle, other_side
+from sightline.workshop.raised import raised
 from sightline.workshop.reach import mm
 from sightline.workshop.section import Item, Section
 
@@ -97,17 +97,12 @@ def _build(bench: Bench, facings: list[float]) -> Build:
 
 
 def _shoulder_nm(bench: Bench) -> float | None:
-    """The moment at the hidden shoulder in its heaviest pose, N m, where the load section tells one."""
-    if find_spec("sightline.workshop.load") is None:
-        return None
+    """The moment at the hidden shoulder in its heaviest pose, N m; None where it is not known."""
     try:
-        found = import_module("sightline.workshop.load").section(bench)
+        poses = raised(bench, masses(bench))
     except SightlineError:
         return None
-    for item in found.items:
-        if item.key == "moment worst" and item.unit == "N m" and isinstance(item.value, (int, float)):
-            return float(item.value)
-    return None
+    return max((pose.most_nm for pose in poses), default=None)
 
 
 def _pair(key: str, words: str, values: list[float | None], unit: str | None, source: str | None = None) -> Item:

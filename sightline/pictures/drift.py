@@ -44,15 +44,20 @@ def draw_drift(drift: Drift, odds: Odds, title: str, venue: str, outlines: Seque
     return figure
 
 
-def _plan(axes: Any, drift: Drift, half: float, outlines: Sequence[Outline]) -> None:
-    from matplotlib.patches import Circle, Polygon
-
+def _framed(axes: Any, half: float) -> None:
+    """A square of `half` m to each side of the mark, in a faint frame without a scale."""
     axes.set_xlim(-half, half)
     axes.set_ylim(-half, half)
     axes.set_xticks([])
     axes.set_yticks([])
     for spine in axes.spines.values():
         spine.set_color(style.FAINT_LINE)
+
+
+def _plan(axes: Any, drift: Drift, half: float, outlines: Sequence[Outline]) -> None:
+    from matplotlib.patches import Circle, Polygon
+
+    _framed(axes, half)
     for outline in outlines:
         axes.plot(*(outline.points_m - drift.mark_m).T, color=style.FAINT_LINE, lw=style.MEDIUM, zorder=1)
     region = drift.polygon_m
@@ -283,12 +288,7 @@ def _slice(axes: Any, cut: Slice) -> None:
     axes.scatter(x[cut.clean], y[cut.clean], s=30, marker="s", color=style.HIDDEN, linewidths=0)
     axes.scatter(x[~cut.clean], y[~cut.clean], s=9, marker="x", color=style.SCALE_STOPS[3], linewidths=0.7)
     axes.plot([0], [0], marker="+", ms=9, mew=1.6, color=style.MARKED)
-    axes.set_xlim(-half, half)
-    axes.set_ylim(-half, half)
-    axes.set_xticks([])
-    axes.set_yticks([])
-    for spine in axes.spines.values():
-        spine.set_color(style.FAINT_LINE)
+    _framed(axes, half)
     turn = math.degrees(cut.turn_rad)
     axes.set_title(f"{abs(turn):.0f}° to own {'left' if turn > 0 else 'right'}", fontsize=8, loc="left", pad=3)
     axes.set_xlabel(f"{2 * float(cut.offsets_m[-1]) * 100:.0f} cm across", fontsize=6.5, labelpad=2, loc="left")

@@ -213,7 +213,7 @@ def test_lamps_change_no_verdict() -> None:
         ("{name: a, at: [0 m, 1 m, 4 m], beem: 10 deg}", "did you mean 'beam'?"),
         ("{name: a, at: [0 m, 1 m, 4 m], beam: 10 deg}", "needs something to aim at"),
         ("{name: a, at: [0 m, 1 m, 4 m], aim: [0 m, 0 m, 1 m], beam: 0 deg}", "more than nothing"),
-        ("{name: a, at: [0 m, 1 m, 4 m], aim: [0 m, 1 m, 4 m]}", "where it hangs"),
+        ("{name: a, at: [0 m, 1 m, 4 m], aim: [0 m, 1 m, 4 m], beam: 25 deg}", "where it hangs"),
         ("{at: [0 m, 1 m, 4 m]}", "The key 'name' is missing"),
     ],
 )

@@ -21,7 +21,7 @@ MOST_LINES = 400
 # may import those above it, and itself; what stands between it and them but is no business of its own is in NEVER.
 ORDER = [
     "units", "errors", "geometry", "scene", "form", "figure", "props", "house", "moment", "staging", "sight",
-    "blocking", "workshop", "pictures", "packet", "tour", "cli", "__main__",
+    "blocking", "workshop", "pattern", "pictures", "drawings", "packet", "tour", "cli", "__main__",
 ]  # fmt: skip
 NEVER = {
     "geometry": {"scene", "figure", "props", "house", "units"},

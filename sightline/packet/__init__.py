@@ -1,0 +1,1 @@
+"""The packet: one page to open in a browser, and papers for everyone on the day."""

@@ -21,6 +21,13 @@ from sightline.staging import stage
 REPOSITORY = Path(__file__).parent.parent
 
 
+def mended_as_drawn() -> str:
+    """The mended stage example without what only the workshop can say: nothing tried, weighed or timed yet."""
+    text = (REPOSITORY / "examples/courier-stage-mended.yaml").read_text(encoding="utf-8")
+    drawn, _, _ = text.partition("# What only the workshop can say")
+    return drawn
+
+
 def finding_of(text: str, folder: Path = Path("."), thresholds: Thresholds | None = None) -> Finding:
     written = scene_from_text("version: 1\n" + dedent(text), folder=folder)
     return check(stage(written), thresholds)

@@ -17,14 +17,14 @@ from sightline.pictures.style import picture_bytes
 from sightline.scene.reading import read_scene, scene_from_text
 from sightline.workshop.bench import Bench, bench_of
 from sightline.workshop.cards import CARDS, Card, cards_of, first_of_all
-from tests.conftest import REPOSITORY
+from tests.conftest import REPOSITORY, mended_as_drawn
 
 MENDED = REPOSITORY / "examples/courier-stage-mended.yaml"
 MM_IN = 1 / 25.4
 
 
 def bench(extra: str = "") -> Bench:
-    return bench_of(scene_from_text(MENDED.read_text(encoding="utf-8") + "\n" + extra))
+    return bench_of(scene_from_text(mended_as_drawn() + "\n" + extra))
 
 
 @pytest.fixture(scope="module")

@@ -22,9 +22,9 @@ from sightline.workshop.ordering import (
     solve_order,
     step_in_place,
 )
-from tests.conftest import REPOSITORY
+from tests.conftest import REPOSITORY, mended_as_drawn
 
-MENDED = (REPOSITORY / "examples/courier-stage-mended.yaml").read_text(encoding="utf-8")
+DRAWN = mended_as_drawn()
 
 
 def task(
@@ -112,7 +112,7 @@ def test_a_cycle_is_found_and_each_needs_the_next() -> None:
 
 
 def bench(extra: str = "", replace: tuple[str, str] = ("", "")) -> Bench:
-    return bench_of(scene_from_text(MENDED.replace(*replace) + "\n" + extra))
+    return bench_of(scene_from_text(DRAWN.replace(*replace) + "\n" + extra))
 
 
 def test_a_cyclic_dressing_is_refused_with_its_cycle_and_place() -> None:
@@ -156,7 +156,7 @@ def test_wrong_names_are_told(text: str, words: str) -> None:
 )
 def test_bad_values_are_refused_where_they_are_written(text: str, words: str) -> None:
     with pytest.raises(FileError, match=re.escape(words)):
-        scene_from_text(MENDED + "\n" + text)
+        scene_from_text(DRAWN + "\n" + text)
 
 
 def test_the_couriers_usual_steps() -> None:

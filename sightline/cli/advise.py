@@ -40,8 +40,8 @@ def advise(
     import sys
 
     from sightline.blocking.advise import advise as search
-    from sightline.cli.say import print_json, progress, refuse_existing, tell, write_whole
-    from sightline.cli.work import misfits_placed
+    from sightline.cli.say import print_json, progress, refuse_existing, tell
+    from sightline.cli.work import misfits_placed, write_scene
     from sightline.errors import SightlineError
     from sightline.scene.reading import read_scene
 
@@ -62,7 +62,7 @@ def advise(
     else:
         sys.stdout.write("\n".join(_lines(written, advice)) + "\n")
     if apply is not None and out is not None:
-        _write(written, advice.suggestions[apply - 1], out, force, write_whole)
+        write_scene(written, advice.suggestions[apply - 1].after.text, out, force)
         tell(f"The scene with suggestion {apply} is in {out}; see the change with sightline compare {scene} {out}.")
 
 
@@ -80,17 +80,6 @@ def _fit(written: Written[Scene]) -> Callable[[Written[Scene]], tuple[list[str],
             return [str(error).splitlines()[0]], []
 
     return compare
-
-
-def _write(written: Written[Scene], suggestion: Suggestion, out: Path, force: bool, write: Any) -> None:
-    """Read the new text once more before it is written; meshes are looked for from its new place."""
-    from sightline.scene.document import MOST_BYTES, read_bytes
-    from sightline.scene.reading import scene_from_text
-
-    scene_from_text(suggestion.after.text, str(out), out.parent, written.root)
-    mark = b"\xef\xbb\xbf"
-    bom = read_bytes(Path(written.document.file), MOST_BYTES, "The file").startswith(mark)
-    write(out, (mark if bom else b"") + suggestion.after.text.encode("utf-8"), force)
 
 
 def document(written: Written[Scene], advice: Advice, name: str) -> dict[str, Any]:

@@ -20,9 +20,12 @@ from sightline.cli import (
     drift,
     fit,
     form,
+    look,
     marks,
     mockup,
     new,
+    packet,
+    pattern,
     rehearse,
     schema,
     view,
@@ -45,16 +48,19 @@ app.command("form")(form.form)
 app.command("check")(check.check)
 app.command("map")(map_.map)
 app.command("view")(view.view)
+app.command("look")(look.look)
 app.command("compare")(compare.compare)
 app.command("advise")(advise.advise)
 app.command("fit")(fit.fit)
 app.command("cards")(cards.cards)
 app.command("body")(body.body)
 app.command("mockup")(mockup.mockup)
+app.command("pattern")(pattern.pattern)
 app.command("marks")(marks.marks)
 app.command("drift")(drift.drift)
 app.command("clock")(clock.clock)
 app.command("rehearse")(rehearse.rehearse)
+app.command("packet")(packet.packet)
 app.command("schema")(schema.schema)
 
 

@@ -127,3 +127,15 @@ def placed(path: Path, root: Path | None) -> tuple[Written[Scene], Placing]:
             f"'{left[0]}' stays where it is when the performer moves: give it 'carried: yes', with what covers it.",
         )
     return written, Placing(staged, thresholds(written.model), FieldCache())
+
+
+def write_scene(written: Written[Scene], text: str, out: Path, force: bool) -> None:
+    """Write a changed scene, read once more before; meshes are looked for from its new place. Raises SightlineError."""
+    from sightline.cli.say import write_whole
+    from sightline.scene.document import MOST_BYTES, read_bytes
+    from sightline.scene.reading import scene_from_text
+
+    scene_from_text(text, str(out), out.parent, written.root)
+    mark = b"\xef\xbb\xbf"
+    bom = read_bytes(Path(written.document.file), MOST_BYTES, "The file").startswith(mark)
+    write_whole(out, (mark if bom else b"") + text.encode("utf-8"), force)

@@ -58,6 +58,8 @@ class Drawing:
     strokes: list[Stroke] = field(default_factory=list)
     words: list[Words] = field(default_factory=list)
     meanings: Mapping[Layer, str] = field(default_factory=dict)
+    unprinted: frozenset[Layer] = frozenset()
+    """Layers that alone are not worth a page when the drawing is tiled."""
 
 
 def refuse_broken(drawing: Drawing) -> None:

@@ -47,7 +47,7 @@ def _told(grid: Grid) -> list[str]:
     printed, empty = grid.printed, [tile.label for tile in grid.tiles if tile.empty]
     count = len(printed)
     left_out = (
-        f"Left out, because nothing is on them: {_named(empty)} (crossed out above)."
+        f"Left out, because nothing to cut is on them: {_named(empty)} (crossed out above)."
         if empty else "No page is left out."
     )  # fmt: skip
     return [

@@ -29,7 +29,8 @@ _READS_MM = 0.3
 class Tile:
     """One page's part of the drawing. `frame` is all that is printed on it, `cell` what is left once it is joined.
 
-    `row` counts from the top, `column` from the left. An empty tile is not printed.
+    `row` counts from the top, `column` from the left. A tile is empty, and not printed, when
+    it shows nothing but layers that the drawing holds `unprinted`.
     """
 
     row: int
@@ -113,13 +114,17 @@ def _side(size: float, frame: float, overlap: float) -> tuple[int, float]:
 def _inked(drawing: Drawing, boxes: list[Rect]) -> FloatArray:
     """Places (k, 2) mm that stand for all that is drawn, close enough to count the pages that it touches."""
     found = [np.array(boxes, dtype=float).reshape(-1, 2)]
-    for stroke in drawing.strokes:
+    for stroke in _worth_a_page(drawing, drawing.strokes):
         points = np.asarray(stroke.points, dtype=float)
         walk = np.vstack([points, points[:1]]) if stroke.closed else points
         along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(walk, axis=0).T))])
         at = np.linspace(0.0, along[-1], max(2, math.ceil(along[-1] / _INKED_MM) + 1))
         found.append(np.column_stack([np.interp(at, along, walk[:, k]) for k in range(2)]))
     return np.vstack(found)
+
+
+def _worth_a_page(drawing: Drawing, strokes: list[Stroke]) -> list[Stroke]:
+    return [stroke for stroke in strokes if stroke.layer not in drawing.unprinted]
 
 
 def _begins(spare: float) -> Iterator[float]:
@@ -147,7 +152,7 @@ def _tile(
     strokes = [part for stroke in drawing.strokes for part in clipped(stroke, frame)]
     # What of a word is beyond the join lies under the neighbour, or was cut off.
     words = [w for w, box in zip(drawing.words, boxes, strict=True) if _meet(box, cell)]
-    there = any(clipped(part, cell) for part in strokes) or bool(words)
+    there = any(clipped(part, cell) for part in _worth_a_page(drawing, strokes)) or bool(words)
     return Tile(row, column, frame, cell, strokes, words, not there)
 
 

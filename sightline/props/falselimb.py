@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from sightline.errors import Misfit, UnreachableError
 from sightline.figure import arm as arms
 from sightline.figure.armskin import arm_mesh
-from sightline.figure.seam import arm_line, arm_ring
+from sightline.figure.seam import arm_line, arm_path, arm_points, arm_ring
 from sightline.figure.sheet import BodySheet
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
@@ -58,14 +59,34 @@ class FalseArm:
         return Mesh.of(self.mesh.vertices, self.mesh.faces[beyond & near])
 
     def seam_path(self, seam: LimbSeam) -> FloatArray:
-        """The line (n, 3) of a seam on this arm's skin, metres."""
+        """The line (n, 3) of a seam on this arm's skin, metres, its points at most 5 mm apart where it follows a path."""
         joints = (self.sheet, self.side, self.shoulder, self.elbow, self.hold.wrist)
+        if seam.path is not None:
+            return arm_path(*joints, seam.path, **self._skin)
         if seam.ring is not None:
             ring = arm_ring(*joints, seam.ring, scale_girth=self.girth)
             return np.vstack([ring, ring[:1]])
         assert seam.side is not None
         around = np.radians(SEAM_SIDES[seam.side])
         return arm_line(*joints, (seam.start, seam.end), around, scale_girth=self.girth)
+
+    def skin_points(self, share: ArrayLike, around_rad: ArrayLike) -> FloatArray:
+        """Points (k, 3) m on the skin at shares and angles (k,) as a seam says them; see `figure.seam.arm_points`."""
+        joints = (self.sheet, self.side, self.shoulder, self.elbow, self.hold.wrist)
+        return arm_points(*joints, share, around_rad, **self._skin)
+
+    @property
+    def _skin(self) -> dict[str, Any]:
+        """What turns and swells the forearm as in the mesh."""
+        return {
+            "hand_direction": self.hold.fingers, "palm_normal": self.hold.palm, "scale_girth": self.girth
+        }  # fmt: skip
+
+    @property
+    def elbow_share(self) -> float:
+        """How far along the limb the elbow is."""
+        upper = float(np.linalg.norm(self.elbow - self.shoulder))
+        return upper / (upper + float(np.linalg.norm(self.hold.wrist - self.elbow)))
 
 
 def false_arm(limb: FalseLimb, sheet: BodySheet, shoulder: FloatArray, hold: HandHold) -> FalseArm:

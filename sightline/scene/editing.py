@@ -18,12 +18,14 @@ _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 class Edit:
     """One change: the value at `path` becomes `value` (YAML of one line); with `append`, it joins the list there.
 
-    What is missing of the path is written too.
+    With `items` (YAML of one line each) the whole list at `path` is written anew, also where it stands over several
+    lines; comments between its old entries go with them. What is missing of the path is written too.
     """
 
     path: KeyPath
-    value: str
+    value: str = ""
     append: bool = False
+    items: tuple[str, ...] | None = None
 
 
 class EditError(SightlineError):
@@ -54,10 +56,12 @@ def _edited(text: str, edit: Edit) -> str:
     if left:
         if not isinstance(node, yaml.MappingNode) or not all(isinstance(step, str) for step in left):
             raise EditError(f"There is no {path_words(edit.path)} in the file to change.")
-        value = f"[{edit.value}]" if edit.append else edit.value
+        value = _in_line(edit.items) if edit.items is not None else f"[{edit.value}]" if edit.append else edit.value
         for step in reversed(left[1:]):
             value = f"{{{step}: {value}}}"
         return _with_key(text, node, f"{left[0]}: {value}")
+    if edit.items is not None:
+        return _with_list(text, node, edit.items, path_words(edit.path))
     if edit.append:
         return _with_item(text, node, edit.value, path_words(edit.path))
     if not isinstance(node, yaml.ScalarNode) and not node.flow_style:
@@ -110,6 +114,28 @@ def _with_item(text: str, node: Any, item: str, where: str) -> str:
         return f"{text[:at]}{', ' if node.value else ''}{item}{text[at:]}"
     # A block list's own mark is that of its first dash.
     return _with_line(text, node, " " * node.start_mark.column + f"- {item}")
+
+
+def _in_line(items: Sequence[str]) -> str:
+    return f"[{', '.join(items)}]"
+
+
+def _with_list(text: str, node: Any, items: Sequence[str], where: str) -> str:
+    """The text with a list's entries replaced, each on a line of its own where the old ones were."""
+    if not isinstance(node, yaml.SequenceNode):
+        raise EditError(f"{where} is no list that could be written anew.")
+    start = node.start_mark.index
+    if text[start] in "&!":
+        raise EditError(
+            f"{where} carries a mark of its own ({text[start : start + 20].split()[0]}); change it by hand."
+        )
+    if node.flow_style:
+        return text[:start] + _in_line(items) + text[node.end_mark.index :]
+    # What follows the last entry on its line is a comment on what is no more.
+    end = text.find("\n", _content_end(node))
+    end = len(text) if end < 0 else end - 1 if text[end - 1] == "\r" else end
+    dash = _newline(text) + " " * node.start_mark.column
+    return text[:start] + (dash.join(f"- {item}" for item in items) if items else "[]") + text[end:]
 
 
 def _with_line(text: str, node: Any, line: str) -> str:

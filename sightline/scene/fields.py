@@ -53,7 +53,8 @@ def _quantity(kind: Kind, low: float, high: float, low_words: str, open_low: boo
         if found.low < low or (open_low and found.low <= low):
             raise wrong(f"'{text.strip()}' is too small; it must be {low_words}.")
         if found.high > high:
-            most = {"length": f"{high / 1000:g} km" if high >= 1000 else f"{high:g} m", "angle": "a full turn"}
+            turns = "a full turn" if high <= 2 * math.pi else f"{high / (2 * math.pi):g} full turns"
+            most = {"length": f"{high / 1000:g} km" if high >= 1000 else f"{high:g} m", "angle": turns}
             raise wrong(f"'{text.strip()}' is too large; the most here is {most.get(kind, f'{high:g}')}.")
         return found.value
 
@@ -85,6 +86,12 @@ Offset = Annotated[
 Angle = Annotated[
     float, PlainValidator(_quantity("angle", -2 * math.pi, 2 * math.pi, "within a full turn", False)), _schema("angle")
 ]
+Turning = Annotated[
+    float,
+    PlainValidator(_quantity("angle", -4 * math.pi, 4 * math.pi, "within two full turns", False)),
+    _schema("angle"),
+]
+"""An angle round something that is walked round: it may run on past a full turn (`0 deg` to `360 deg` and on)."""
 Mass = Annotated[float, PlainValidator(_quantity("mass", 0.0, 1e4, "more than nothing", True)), _schema("mass")]
 Time = Annotated[float, PlainValidator(_quantity("time", 0.0, 86_400.0, "nothing or more", False)), _schema("time")]
 

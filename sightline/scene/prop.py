@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -18,14 +19,22 @@ from sightline.scene.fields import (
     Positive,
     Share,
     Spot,
+    Turning,
     Words,
     as_list,
     wrong,
 )
+from sightline.scene.foam import LimbFoam
 from sightline.scene.performer import WallName, WallSpot
 from sightline.scene.shapes import MeshRef
 
 LimbName = Literal["left arm", "right arm", "left leg", "right leg"]
+
+
+def _path_point(value: Any) -> Any:
+    if not isinstance(value, (list, tuple)) or len(value) != 2:
+        raise wrong("A point of a path is [share along the limb, angle round it], such as [0.5, 180 deg].")
+    return value
 
 
 class CarriedBox(Part):
@@ -127,23 +136,49 @@ class Prop(Part):
         return self
 
 
+# Points of one seam's path; a routed seam needs about ten.
+MOST_PATH_POINTS = 200
+
+
 class LimbSeam(Part):
-    """A seam or dart line on a limb: lengthwise at a place round it, or a ring across it."""
+    """A seam or dart line on a limb: lengthwise at a place round it, a ring across it, or along a path on its skin.
+
+    A point of a path is [share along from shoulder to wrist, angle round it from the outer side towards the front].
+    A path that goes round ends a full turn past where it starts: [[0.5, 0 deg], [0.48, 180 deg], [0.5, 360 deg]].
+    """
 
     name: Words
     side: Literal["outer", "front", "inner", "back"] | None = None
     start: Annotated[Share, Field(alias="from")] = 0.0
     end: Annotated[Share, Field(alias="to")] = 1.0
     ring: Share | None = None
+    path: (
+        Annotated[
+            list[Annotated[tuple[Share, Turning], BeforeValidator(_path_point)]],
+            BeforeValidator(as_list),
+            Field(max_length=MOST_PATH_POINTS),
+        ]
+        | None
+    ) = None
     width: Length = 0.001
     contrast: Contrast | None = None
 
     @model_validator(mode="after")
     def _one(self) -> LimbSeam:
-        if (self.side is None) == (self.ring is None):
-            raise wrong("A seam runs along one side of the limb (side: inner) or rings it (ring: 0.5); give one.")
+        if sum(form is not None for form in (self.side, self.ring, self.path)) != 1:
+            raise wrong(
+                "A seam runs along one side of the limb (side: inner), rings it (ring: 0.5) or follows a path "
+                "(path: [[0, 180 deg], [1, 170 deg]]); give one."
+            )
         if self.side is not None and self.start >= self.end:
             raise wrong("A seam runs from a smaller share of the limb to a larger one.")
+        if self.path is not None:
+            if len(self.path) < 2:
+                raise wrong("A path needs two points or more: [[0, 180 deg], [1, 170 deg]].")
+            if {"start", "end"} & self.model_fields_set:
+                raise wrong("A path says itself where it starts and ends; take from and to away.")
+            if any(here == there for here, there in pairwise(self.path)):
+                raise wrong("Two points of this path that follow each other are the same; take one away.")
         return self
 
 
@@ -190,6 +225,7 @@ class FalseLimb(Part):
     contrast: Contrast = 0.3
     mesh: MeshRef | None = None
     landmarks: LimbLandmarks | None = None
+    foam: LimbFoam | None = None
     mass: Mass | None = None
 
     @model_validator(mode="after")

@@ -72,11 +72,11 @@ def line_on(path: FloatArray, surface: Mesh | None, width_m: float) -> Line:
     ring = bool(np.linalg.norm(path[0] - path[-1]) < 2 * STEP_M)
     if surface is None or not len(surface.faces):
         return Line(samples, np.zeros_like(samples), sizes, width_m, True, ring)
-    onto, normals = _smooth(samples, surface)
+    onto, normals = laid_on(samples, surface)
     return Line(onto + normals * LIFT_M, normals, sizes, width_m, not surface.closed, ring)
 
 
-def _smooth(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray]:
+def laid_on(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray]:
     """The nearest place on the surface, raised to where a smooth one would be, and the smooth normal there."""
     nearest, facets, weights = closest(points, surface)
     flat = surface.area_normals / np.maximum(surface.areas, 1e-300)[:, None]

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from sightline.errors import Misfit
-from sightline.geometry.frame import Placement
+from sightline.geometry.frame import FloatArray, Placement
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.moment import MustSee, Pose, Secret
 from sightline.props.box import apertures, box_mesh, box_size, prop_placement
 from sightline.props.falselimb import FalseArm, false_arm, limb_name
+from sightline.props.scannedarm import ScannedArm
+from sightline.scene.prop import FalseLimb, LimbSeam
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.staging.body import Body, Carried, Side, body_covers, body_of, face_of, hand_on
@@ -162,7 +165,15 @@ def _false_limbs(written: Written[Scene], act: Act, body: Body, carried: Carried
             name = limb_name(limb)
             if limb.mesh is not None:
                 with written.at("false limbs", i, "mesh"):
-                    act.covers.append(Cover(name, written.mesh(limb.mesh)))
+                    scan = written.mesh(limb.mesh)
+                act.covers.append(Cover(name, scan))
+                if limb.landmarks is not None:
+                    of: Side = "left" if limb.replaces == "left arm" else "right"
+                    _seams(written, i, limb, act, ScannedArm.of(name, of, scan, limb.landmarks).seam_path)
+                elif limb.seams or limb.darts:
+                    act.notes.append(
+                        f"Seams and darts of '{name}' are not looked at: only landmarks tell where on a mesh they lie."
+                    )
                 continue
             if not limb.replaces.endswith("arm"):
                 raise Misfit(("replaces",), "A false leg needs its mesh; only false arms are built from sizes.")
@@ -177,21 +188,21 @@ def _false_limbs(written: Written[Scene], act: Act, body: Body, carried: Carried
             act.notes += arm.notes()
             act.covers.append(Cover(name, arm.mesh))
             act.must_see.append(MustSee(f"{name}'s hand", arm.hand(), covers=False))
-            for key, seams in (("seams", limb.seams), ("darts", limb.darts)):
-                for j, seam in enumerate(seams):
-                    with written.at("false limbs", i, key, j):
-                        path = arm.seam_path(seam)
-                    contrast = limb.contrast if seam.contrast is None else seam.contrast
-                    act.secrets.append(
-                        Secret(
-                            seam.name,
-                            "seam",
-                            Mesh.empty(),
-                            covers=False,
-                            contrast=contrast,
-                            path=path,
-                            on=name,
-                            width_m=seam.width,
-                        )
-                    )
+            _seams(written, i, limb, act, arm.seam_path)
     return arms
+
+
+def _seams(written: Written[Scene], i: int, limb: FalseLimb, act: Act, drawn: Callable[[LimbSeam], FloatArray]) -> None:
+    """Every seam and dart of a limb as a secret on its skin."""
+    name = limb_name(limb)
+    for key, seams in (("seams", limb.seams), ("darts", limb.darts)):
+        for j, seam in enumerate(seams):
+            with written.at("false limbs", i, key, j):
+                path = drawn(seam)
+            contrast = limb.contrast if seam.contrast is None else seam.contrast
+            act.secrets.append(
+                Secret(
+                    seam.name, "seam", Mesh.empty(), covers=False, contrast=contrast, path=path, on=name,
+                    width_m=seam.width,
+                )
+            )  # fmt: skip

@@ -223,6 +223,42 @@ def rehearsal(frames: int = 600, exact_turns: int = 12, moved_frames: int = 24) 
     )
 
 
+def pattern(turns: int = 3) -> None:
+    """The pattern of the example's limb, all that `sightline pattern` makes but for the files, beside one exact check."""
+    from statistics import median
+
+    from sightline.pattern.made import bench_for_pattern, make
+    from sightline.scene.reading import read_scene
+    from sightline.sight.check import check
+    from sightline.staging import stage
+
+    written = read_scene(REPOSITORY / "examples" / "courier-stage-mended.yaml")
+    steps: dict[str, float] = {}
+
+    def made() -> float:
+        start = last = time.perf_counter()
+        step = "bench"
+
+        def tick(name: str) -> None:
+            nonlocal last, step
+            now = time.perf_counter()
+            steps[step] = steps.get(step, 0.0) + (now - last) / turns
+            last, step = now, name
+
+        make(bench_for_pattern(written, None), tick=tick)
+        tick("")
+        return time.perf_counter() - start
+
+    moment = stage(written)
+    check(moment)
+    exact = best(lambda: check(stage(written)), 2)
+    times = [made() for _ in range(turns)]
+    middle = median(times)
+    print(f"pattern of the example limb, no best nesting: median of {turns} {middle:.2f} s (under 10 s on two cores)")
+    print(f"  one exact check {exact:.2f} s: {middle / exact:.2f} x; each run {', '.join(f'{t:.2f}' for t in times)} s")
+    print("  " + "; ".join(f"{name} {spent:.2f} s" for name, spent in steps.items() if spent >= 0.05))
+
+
 def fields() -> None:
     """Fields against exact rays on 300 random placements of both examples at 32, 64 and 128 cells a side."""
     from tests.sight.field_probe import compare, placing_of, random_placements
@@ -247,7 +283,14 @@ def memory() -> None:
     print(f"peak memory of this process, Open3D included: {peak:.2f} GB (sightline alone is to stay under 1 GB)")
 
 
-ALL = {"start-up": start_up, "example": example, "pairs": pairs, "placements": placements, "rehearsal": rehearsal}
+ALL = {
+    "start-up": start_up,
+    "example": example,
+    "pairs": pairs,
+    "placements": placements,
+    "rehearsal": rehearsal,
+    "pattern": pattern,
+}
 # Only when asked for by name: it takes many minutes.
 MORE = {"fields": fields}
 

@@ -185,7 +185,7 @@ def test_empty_pages_are_left_out_and_the_map_says_so(paper: PaperName) -> None:
     assert empty
     first, *rest = texts(tiled_pdf(large(), paper))
     said = " ".join(first.split())
-    assert f"Left out, because nothing is on them: {', '.join(empty)}" in said
+    assert f"Left out, because nothing to cut is on them: {', '.join(empty)}" in said
     assert f"in this order: {', '.join(t.label for t in grid.printed)}." in said
     assert len(rest) == len(grid.printed)
     for text, tile in zip(rest, grid.printed, strict=True):
@@ -245,3 +245,15 @@ def test_several_drawings_follow_one_another() -> None:
 def test_a_drawing_of_too_many_pages_is_refused() -> None:
     with pytest.raises(ValueError, match="pages; print it on one large sheet"):
         tiled_pdf(Drawing("t", 5000, 5000), "a4")
+
+
+def test_pages_with_nothing_but_the_stocks_edge_are_left_out() -> None:
+    """A small piece on a large sheet of foam is not printed on twenty pages of paper."""
+    edge = np.array([[0.0, 0.0], [800.0, 0.0], [800.0, 1200.0], [0.0, 1200.0]])
+    piece = np.array([[10.0, 10.0], [90.0, 10.0], [50.0, 100.0]])
+    strokes = [Stroke(edge, "sheet", closed=True), Stroke(piece, "cut", closed=True)]
+    frame = layout_of(large(), "a4").frame_mm
+    all_of_it = grid_of(Drawing("t", 800.0, 1200.0, strokes), frame)
+    worth_it = grid_of(Drawing("t", 800.0, 1200.0, strokes, unprinted=frozenset({"sheet"})), frame)
+    assert len(all_of_it.printed) > 10
+    assert len(worth_it.printed) == 1

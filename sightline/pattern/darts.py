@@ -82,10 +82,10 @@ class _Coarse:
         edge: Named = ("", "free", "a")
         shape = slit(self.shape, [("", dart) for dart in darts], Rim(edge, edge, edge, edge, {}), self.outward)
         vertices = self.points.reshape(-1, 3)[shape.of]
-        first = self.flat is None
-        start = conformal(vertices, shape.faces, apart=(0, len(vertices) - 1)) if first else self.flat[shape.of]
+        known = self.flat
+        start = conformal(vertices, shape.faces, apart=(0, len(vertices) - 1)) if known is None else known[shape.of]
         flat = Sheet(vertices, shape.faces).relaxed(start, steps=15, within=1e-4)
-        if first:
+        if known is None:
             self.flat = flat
         strain = strain_of(vertices, shape.faces, flat, 1.0)
         return _Tried(strain.rms, strain.p99, not Polygon(flat[shape.outline]).is_valid)

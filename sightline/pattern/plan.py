@@ -127,7 +127,7 @@ def _curves(
         ]
     elif len(given) == 2 and np.ndim(given[0]) == 1:  # type: ignore[arg-type]
         # One curve for several panels: the others keep even distances from it.
-        share, around = (np.asarray(values, dtype=float) for values in given)  # type: ignore[union-attr]
+        share, around = (np.asarray(values, dtype=float) for values in given)
         lines = [(share, around + 2.0 * np.pi * k / panels) for k in range(panels)]
     else:
         lines = list(given)  # type: ignore[arg-type]

@@ -72,6 +72,7 @@ def _draw(bench: Bench, out: Path, kind: str, force: bool) -> None:
 
 def _lines(title: str, found: list[Section]) -> Iterator[str]:
     yield f"{title}: fit"
+    yield "  + in order   ! to look at   NO it is not so   ?? not known   no mark: for information"
     top = [item for part in found for item in part.top if item.state in ("no", "not known")]
     if top:
         yield ""

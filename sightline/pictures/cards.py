@@ -19,7 +19,8 @@ FIRST_PT = 11.0
 ROOM = 0.97
 TITLE_PT = 30.0
 FOOT_PT = 9.0
-FOOT_TOP_MM = PAGE_MM[1] - 16.0
+# Below the foot there is room for one line more, such as the packet's.
+FOOT_TOP_MM = PAGE_MM[1] - 20.0
 RIGHT_MM = PAGE_MM[0] - MARGIN_MM
 FIGURE_MM = 72.0
 MARK_MM = 0.78  # width of the column of marks, in mm for each point of the text

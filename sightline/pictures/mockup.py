@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -10,9 +9,10 @@ import numpy as np
 from sightline.blocking.notation import distance, inches
 from sightline.pictures import style
 from sightline.pictures.camera import framing
-from sightline.pictures.page import MARGIN_MM, PAGE_MM, Page, a4
+from sightline.pictures.page import MARGIN_MM, PAGE_MM, Page
 from sightline.pictures.panels import draw_panels
 from sightline.pictures.roomplan import draw_plan
+from sightline.pictures.sheets import END_MM, TOP_MM, WIDE_MM, Sheets, paragraph
 from sightline.pictures.view import View, picture_on, subject, view_of
 from sightline.workshop.mockup import Mockup, Sleeve
 from sightline.workshop.roomsheet import RoomSheet, shows
@@ -28,9 +28,6 @@ from sightline.workshop.roomtable import (
     walls_m,
 )
 
-TEXT_PT = 7.4
-TOP_MM, END_MM = 26.0, 277.0
-WIDE_MM = PAGE_MM[0] - 2 * MARGIN_MM
 LEFT_MM = 100.0
 PLAN_MM = (80.0, 100.0)
 PICTURE_MM, PICTURE_PX = (118.0, 94.4), (640, 512)
@@ -40,61 +37,9 @@ TICK_MM = 5.0
 CAMERAS_MM = 130.0
 
 
-class _Sheets:
-    """Pages that follow one another: what finds no room goes on overleaf."""
-
-    def __init__(self, title: str, under: str):
-        self.title, self.under = title, under
-        self.pages: list[tuple[Page, str]] = []
-
-    def page(self, name: str) -> Page:
-        page = a4(TEXT_PT)
-        page.say(MARGIN_MM, 15.0, self.title, 13, weight="bold", width_mm=112.0)
-        page.say(MARGIN_MM, 20.5, self.under, 8, color=style.QUIET, width_mm=112.0)
-        page.check_bar()
-        self.pages.append((page, name))
-        return page
-
-    def table(
-        self, page: Page, y: float, head: str, columns: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]]
-    ) -> tuple[Page, float]:
-        """The table under its heading, on as many pages as it takes; the page and the height where it ends."""
-        left = list(rows)
-        # A heading with no room for a row below it would stand alone.
-        if y > END_MM - 25.0:
-            page, y = self.page(self.pages[-1][1] + ", continued"), TOP_MM + 4.0
-        while True:
-            page.say(MARGIN_MM, y, head, 9, weight="bold")
-            y, bases = page.table(y + 1.5, END_MM, columns, left)
-            left = left[len(bases) :]
-            if not left or not bases:
-                return page, y
-            page, y = self.page(self.pages[-1][1] + ", continued"), TOP_MM + 4.0
-
-    def text(self, page: Page, y: float, said: str) -> tuple[Page, float]:
-        """A paragraph across the page, overleaf where it would run into the check bar."""
-        if y + page.line_mm * len(page.lines_of(said, WIDE_MM)) > END_MM + 2.0:
-            page, y = self.page(self.pages[-1][1] + ", continued"), TOP_MM
-        return page, _paragraph(page, y, said, WIDE_MM)
-
-    def done(self) -> list[Any]:
-        """The figures, each with its title block: sheet n of N, and who made and checked it."""
-        for n, (page, name) in enumerate(self.pages, 1):
-            left, right, top, foot = 128.0, PAGE_MM[0] - MARGIN_MM, 9.0, 22.0
-            page.line([left, right, right, left, left], [top, top, foot, foot, top], style.MEDIUM)
-            page.line([left, right], [15.5, 15.5], style.THIN)
-            page.line([right - 26, right - 26], [top, 15.5], style.THIN)
-            page.say(left + 1.5, 13.4, name, 8, weight="bold", width_mm=right - left - 29)
-            page.say(right - 24.5, 13.4, f"sheet {n} of {len(self.pages)}", 8)
-            page.say(
-                left + 1.5, 20.0, "date                      made                      checked", 7, color=style.QUIET
-            )
-        return [page.figure for page, _ in self.pages]
-
-
 def draw_mockup(made: Mockup, sheet: RoomSheet, scene: str) -> list[Any]:
     """The pages as figures, each exactly A4."""
-    sheets = _Sheets(made.title, f"Mock-up, from {scene}")
+    sheets = Sheets(made.title, f"Mock-up, from {scene}")
     page = sheets.page("sizes and tape marks")
     scale = draw_plan(page, made, sheet, (PAGE_MM[0] - MARGIN_MM - PLAN_MM[0], TOP_MM), PLAN_MM)
     _sizes(sheets, page, made, sheet, scale)
@@ -120,7 +65,7 @@ def _line(value_m: float) -> str:
     return f"{value_m * 100:.1f} cm ({inches(value_m)})"
 
 
-def _sizes(sheets: _Sheets, page: Page, made: Mockup, sheet: RoomSheet, scale: int) -> None:
+def _sizes(sheets: Sheets, page: Page, made: Mockup, sheet: RoomSheet, scale: int) -> None:
     """Cut list, sleeves and marks of tape, beside and below the plan."""
     y = TOP_MM + 3.0
     rows = []
@@ -136,10 +81,10 @@ def _sizes(sheets: _Sheets, page: Page, made: Mockup, sheet: RoomSheet, scale: i
         page, y = sheets.table(
             page, y, f"Cut from card of {made.card_m * 1000:g} mm", (("panel", 15), ("across", 20), ("up", 20), ("holes", 45)), rows
         )  # fmt: skip
-        y = _paragraph(page, y + 1.0, "Seen from outside; front and back are whole, the sides stand between them, top and "
+        y = paragraph(page, y + 1.0, "Seen from outside; front and back are whole, the sides stand between them, top and "
                        "bottom lie within all four. The holes are on the next sheets.", LEFT_MM)  # fmt: skip
     for note in made.notes:
-        y = _paragraph(page, y + 1.0, f"! {note}", LEFT_MM, "bold")
+        y = paragraph(page, y + 1.0, f"! {note}", LEFT_MM, "bold")
     y = max(y + 8.0, TOP_MM + PLAN_MM[1] + 7.0)
     for sleeve in made.sleeves:
         page, y = _sleeve(sheets, page, sleeve, y)
@@ -160,7 +105,7 @@ def _sizes(sheets: _Sheets, page: Page, made: Mockup, sheet: RoomSheet, scale: i
     sheets.text(page, y + 1.5, f"{said} The string is held at a knot.")
 
 
-def _sleeve(sheets: _Sheets, page: Page, sleeve: Sleeve, y: float) -> tuple[Page, float]:
+def _sleeve(sheets: Sheets, page: Page, sleeve: Sleeve, y: float) -> tuple[Page, float]:
     rows = [[s.name, _line(s.along_m), _line(s.girth_m), _line(s.cut_m)] for s in sleeve.stations]
     head = f"Stuff a sleeve: {sleeve.name} ({sleeve.side} arm; bent {sleeve.bend_deg:.0f} deg from straight)"
     columns = (("at", 25), ("from the upper end", 41), ("girth, stuffed", 41), ("cut flat, with two 10 mm seams", 45))
@@ -171,10 +116,10 @@ def _sleeve(sheets: _Sheets, page: Page, sleeve: Sleeve, y: float) -> tuple[Page
         f"shoulder to wrist. Hand {sleeve.hand_words}."
         f" It wears a {sleeve.side} glove: lay your own {sleeve.side} hand on it, the thumbs must match."
     )
-    return page, _paragraph(page, y + 1.0, said, WIDE_MM)
+    return page, paragraph(page, y + 1.0, said, WIDE_MM)
 
 
-def _cameras(sheets: _Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
+def _cameras(sheets: Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
     """How to set the room up, and every eye in one table, with those that the room cannot hold."""
     page.say(MARGIN_MM, y, "How to try it", 9, weight="bold")
     steps = (
@@ -188,7 +133,7 @@ def _cameras(sheets: _Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
         "5  Where it differs, write where: a build that is off is cheaper to find in card than in the house.",
     )
     for step in steps:
-        y = _paragraph(page, y + 1.2, step, WIDE_MM)
+        y = paragraph(page, y + 1.2, step, WIDE_MM)
     rows = []
     for spot in sheet.spots:
         cells = row(sheet, spot)
@@ -210,13 +155,6 @@ def _cameras(sheets: _Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
 def _stacked(said: str) -> str:
     """Metres over feet, for a narrow cell."""
     return said.replace(" (", "\n").rstrip(")")
-
-
-def _paragraph(page: Page, y: float, text: str, width_mm: float, weight: str = "normal") -> float:
-    for line in page.lines_of(text, width_mm, weight):
-        y += page.line_mm
-        page.say(MARGIN_MM, y, line, page.text_pt, weight=weight)
-    return y
 
 
 def _view(sheet: RoomSheet, spot: Spot) -> View:

@@ -245,6 +245,9 @@ def _assumed(body: Body) -> list[str]:
     guessed = [name for key, name in named.items() if body.sheet.sources.get(key) != "measured"]
     if guessed:
         said.append(f"The real arm beside the false one is estimated, not taped: {', '.join(guessed)}.")
+    said.append(
+        "Girths and hands are read off the skins as drawn, both alike: bent fingers make a hand shorter than the body sheet's."
+    )
     if body.scan is not None:
         said.append("Beside a scan the real arm's outline is built from its joints, not cut from the scan.")
     return said

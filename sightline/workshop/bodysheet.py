@@ -83,8 +83,9 @@ def known_measure(name: str) -> str:
     key = name.strip().casefold().replace(" ", "_").replace("-", "_")
     if key in FIELDS:
         return key
-    near = get_close_matches(key, FIELDS, n=2, cutoff=0.5) + [k for k in FIELDS if key and k.startswith(key)]
-    hint = f"did you mean {' or '.join(dict.fromkeys(near))}?" if near else f"the measures are {', '.join(FIELDS)}."
+    near = get_close_matches(key, FIELDS, n=2, cutoff=0.6) + [k for k in FIELDS if key and k.startswith(key)]
+    named = [k.replace("_", " ") for k in dict.fromkeys(near or FIELDS)]
+    hint = f"did you mean {' or '.join(named)}?" if near else f"the measures are {', '.join(named)}."
     raise SightlineError(f"'{name.strip()[:40]}' is no measure of the body sheet; {hint}")
 
 
@@ -213,9 +214,8 @@ def sheet_of(body: BodySheet, measured: Mapping[str, float], mass_kg: float | No
         warnings.append(
             f"{body.mass_kg:.0f} kg at {body.stature_m * 100:.0f} cm is far from usual: were the units right?"
         )
-    notes = [
-        f"{sum(row.state == 'measured' for row in rows)} of {len(rows)} sizes are measured; the rest is estimated."
-    ]
+    taped = sum(row.state == "measured" for row in rows)
+    notes = [f"{taped} of {len(rows)} sizes {'is' if taped == 1 else 'are'} measured; the rest is estimated."]
     if body.child:
         notes.append("A child's estimates are from memory in part, and no spread is published here: measure the child.")
     else:

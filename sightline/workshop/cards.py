@@ -202,9 +202,7 @@ def _signals(bench: Bench, first: tuple[str, ...]) -> Card:
             "Answer",
             (
                 Row("", "Who answers", signals.answers(said)),
-                Row(
-                    "", "Nobody answers in 10 s", signals.nobody_answers(said).removeprefix("nobody answers in 10 s: ")
-                ),
+                Row("", "Nobody answers in 10 s", signals.nobody_answers(said)),
                 Row("", "Stop line", f'"{signals.stop_line(said)}"'),
             ),
         ),

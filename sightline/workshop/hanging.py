@@ -65,7 +65,7 @@ def _held(found: Hung, weight: str) -> Item:
 def _range(low: float, high: float) -> str:
     if math.isinf(high):
         return f"{low:.0f} N or more, as tight as it is pulled"
-    if high - low < 0.5:
+    if f"{low:.0f}" == f"{high:.0f}" or high - low < 0.5:
         return f"{low:.0f} N ({low / G_M_S2:.1f} kg)"
     return f"{low:.0f} to {high:.0f} N, statics cannot say which"
 

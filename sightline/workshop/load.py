@@ -177,7 +177,8 @@ def _endurance_items(bench: Bench, rest: Raised) -> list[Item]:
     else:
         low, high, source = strength_nm(sheet)
     share, light = rest.most_nm / low, rest.least_nm / high
-    said = f"That is {light * 100:.0f} to {share * 100:.0f} % of what this shoulder can do for a moment ({low:.0f} to {high:.0f} N m)."
+    torque = f"{high:.0f} N m" if f"{low:.0f}" == f"{high:.0f}" else f"{low:.0f} to {high:.0f} N m"
+    said = f"That is {light * 100:.0f} to {share * 100:.0f} % of what this shoulder can do for a moment ({torque})."
     if answer is None:
         said += " Test it: load: {arm strength: {holds: 4 kg, at: 50 cm}}."
     state: State = "told" if answer else "not known"
@@ -210,7 +211,9 @@ def _endurance_items(bench: Bench, rest: Raised) -> list[Item]:
 
 
 def kilograms(kg: float) -> str:
-    """`2.10 kg (4.6 lb)`."""
+    """`2.10 kg (4.6 lb)`; `22 g (0.8 oz)` where that says more."""
+    if kg < 0.1:
+        return f"{kg * 1000:.0f} g ({kg / LB_KG * 16:.1f} oz)"
     return f"{kg:.2f} kg ({kg / LB_KG:.1f} lb)"
 
 

@@ -35,13 +35,12 @@ ACCESS = (
 
 
 def section(bench: Bench) -> Section:
-    """The section of the report. Raises FileError for an opening that no finger goes through."""
+    """The section of the report; an opening that no finger goes through never gets onto the bench."""
     missing = _missing(bench)
     if missing:
         return Section(NAME, [Item("openings", "not known", f"The openings are not known: {missing}.")])
     assert bench.prop is not None
     assert bench.box is not None
-    refuse_narrow(bench)
     items: list[Item] = []
     for opening, name in zip(bench.prop.openings, opening_names(bench.prop.openings), strict=True):
         if for_arm(opening) and bench.sheet is not None:
@@ -70,22 +69,6 @@ def _missing(bench: Bench) -> str | None:
     if bench.box is None:
         return "the prop is an imported mesh, and its holes are not told apart from its walls"
     return None if bench.prop.openings else "the prop has no opening"
-
-
-def refuse_narrow(bench: Bench) -> None:
-    """Raise FileError for an opening that a hand is to go through and no finger does."""
-    if bench.prop is None:
-        return
-    for i, opening in enumerate(bench.prop.openings):
-        narrow = min(opening.size_m)
-        if (for_arm(opening) or opening.use == "puppet") and narrow < gauge.FINGER_M:
-            key = "diameter" if opening.shape == "round" else "width" if opening.size_m[0] == narrow else "height"
-            sentence = (
-                f"This opening is {narrow * 1000:.0f} mm, narrower than a finger ({gauge.FINGER_M * 1000:.0f} mm): "
-            )
-            raise bench.written.problem(
-                ("prop", "openings", i, key), sentence + "nothing goes through; make it larger."
-            )
 
 
 def allowances(bench: Bench) -> Allowances:

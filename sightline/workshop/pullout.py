@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,6 +62,15 @@ def hole_width_m(bench: Bench) -> float:
     cuffs = [c.cuff for c in bench.scene.costume if c.cuff is not None]
     lined = any(cuff.opening in (None, names[found[0]]) for cuff in cuffs)
     return min(found[1].size_m) - (2 * CUFF_CLOTH_M if lined else 0.0)
+
+
+def elbows_words(swivels_rad: Sequence[float]) -> str:
+    """`the elbow 21 deg in, straight below or 10 deg out`: swivels, radians, from straight below and outwards."""
+    words = []
+    for degrees in sorted(round(float(np.degrees(swivel))) for swivel in swivels_rad):
+        way = "out" if degrees > 0 else "in"
+        words.append("straight below" if degrees == 0 else f"{abs(degrees)} deg {way}")
+    return "the elbow " + (" or ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else words[0])
 
 
 def pull_out(bench: Bench, pose: HiddenPose) -> PullOut:

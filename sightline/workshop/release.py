@@ -13,7 +13,7 @@ from sightline.workshop.bench import Bench
 from sightline.workshop.bodyspots import at_neck, distance_m, spots
 from sightline.workshop.doffing import ways_out
 from sightline.workshop.feet import footprints, gap_m, hull
-from sightline.workshop.pullout import pull_out
+from sightline.workshop.pullout import elbows_words, pull_out
 from sightline.workshop.section import Item, Section, State
 
 # Nothing hard nearer than this to face, throat, breastbone or armpit. Common practice, no source.
@@ -68,7 +68,8 @@ def _arm(bench: Bench) -> Item:
         return Item(
             key, "not known", "Whether the hidden arm comes out straight is not known: the prop's opening is not drawn."
         )
-    ways = [pull_out(bench, pose) for pose in bench.hidden if pose.move == "rest"]
+    rest = [pose for pose in bench.hidden if pose.move == "rest"]
+    ways = [pull_out(bench, pose) for pose in rest]
     best = max(ways, key=lambda way: (way.clear and way.reaches, way.clear, way.reaches))
     hand = (
         f"the hand over its thumb is {best.hand_m * 1000:.0f} mm ({feet(best.hand_m, 8)}), the hole "
@@ -97,11 +98,11 @@ def _arm(bench: Bench) -> Item:
         state = "yes"
         said = f"The hidden arm comes out in one straight pull of {best.back_m * 100:.0f} cm ({feet(best.back_m)}): {hand}."
     else:
-        count = sum(way.clear and way.reaches for way in ways)
+        out = [pose.swivel_rad for pose, way in zip(rest, ways, strict=True) if way.clear and way.reaches]
         state = "not known"
         said = (
-            f"The hidden arm comes out in one straight pull in {count} of the {len(ways)} elbow "
-            "positions it may have: keep the elbow there, or make the opening larger."
+            f"The hidden arm comes out in one straight pull in {len(out)} of the {len(ways)} elbow "
+            f"positions it may have ({elbows_words(out)}): keep the elbow there, or make the opening larger."
         )
     if state != "yes" and told:
         return Item(key, "not known", f"{said} The scene says it was tried and comes out: drawing and trial disagree, so measure "
@@ -195,9 +196,8 @@ def _grab(bench: Bench) -> list[Item]:
             )
             out.append(Item(key, "not known", said))
         else:
-            said = f"Under a grab {what} away" + (
-                "." if state == "yes" else " not: mount it with hook-and-loop, magnets or a weak tie."
-            )
+            stuck = f"Under a grab {what.removesuffix('comes')}does not come away: hook-and-loop, magnets or a weak tie part."
+            said = f"Under a grab {what} away." if state == "yes" else stuck.replace("every", "some")
             out.append(Item(key, state, said, None, None, TRIED))
     return out
 
@@ -249,26 +249,14 @@ def _drop(bench: Bench) -> Item:
     shadow = hull(carried.placement.points(corners)[:, :2])
     gap = min(gap_m(shadow, foot) for foot in footprints(body.sheet, body.skeleton))
     if gap <= 0:
-        return Item(
-            key,
-            "no",
-            f"Let go, the prop falls on the feet: its outline lies over them by {-gap * 100:.0f} cm ({feet(-gap)}).",
-            gap,
-            "m",
-            DRAWN,
-        )
+        said = f"Let go, the prop falls on the feet: its outline lies over them by {-gap * 100:.0f} cm ({feet(-gap)})."
+        return Item(key, "no", said, gap, "m", DRAWN)
     clear = f"Falling straight, the prop comes down {gap * 100:.0f} cm ({feet(gap)}) clear of the toes"
     if told:
         return Item(key, "yes", f"{clear}, and was let go by hand.", gap, "m", TRIED)
     if gap < DROP_NEAR_M:
-        return Item(
-            key,
-            "not known",
-            f"{clear}; it tilts as it falls, so that is not known to be enough. Try it over a mat, empty.",
-            gap,
-            "m",
-            DRAWN,
-        )
+        said = f"{clear}; it tilts as it falls, so that is not known to be enough. Try it over a mat, empty."
+        return Item(key, "not known", said, gap, "m", DRAWN)
     if bench.scene.rig or bench.scene.false_limbs:
         return Item(key, "not known", f"{clear}, but whether rig and false limb let go of it at once is not known. Try it, "
 f"then say: release: {{drop clear: yes}}.", gap, "m", DRAWN)  # fmt: skip
@@ -277,15 +265,18 @@ f"then say: release: {{drop clear: yes}}.", gap, "m", DRAWN)  # fmt: skip
 
 def _times(bench: Bench) -> list[Item]:
     """Free the arm, drop the box, out of everything: three things, never one figure for all."""
-    ways = {way.key: way for way in ways_out(bench)} if bench.scene.dressing else {}
+    guesses = {way.key: way for way in ways_out(bench)}
+    ways = guesses if bench.scene.dressing else {}
     out = []
     for key, title in (("free the arm", "free the arm"), ("drop the box", "drop the prop"), ("out of everything", "")):
         said = f"To {key}" if title else "To get out of everything"
         way = ways.get(title or key)
         if way is None or not way.known:
-            words = (
-                f"{said}: steps and seconds are not known; write dressing, time it three times and take the slowest."
-            )
+            guess = guesses.get(title or key)
+            known = ": steps and seconds are not known"
+            if guess is not None and guess.known and not bench.scene.dressing:
+                known = f": {guess.steps} steps and {guess.seconds:.0f} s are only guessed from the parts (see 'getting out')"
+            words = f"{said}{known}; write dressing, time it three times and take the slowest."
             out.append(Item(key, "not known", words))
             continue
         alone = "alone" if way.alone else "not alone"

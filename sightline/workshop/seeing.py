@@ -178,7 +178,11 @@ def section(bench: Bench) -> Section:
         [b, *(None if math.isinf(x) else round(x, 4) for x in (f, c))]
         for b, f, c in zip(found.bearings_deg, found.floor_m, found.child_m, strict=True)
     ]
-    said = f"Bearing by bearing, every 10 deg: floor and a {CHILD_M:g} m child's crown are seen from so far out on."
+    some = [k for k, b in enumerate(found.bearings_deg) if abs(b) <= 150 and b % 30 == 0]
+    said = f"Seen from so far out on, floor / a {CHILD_M:g} m child's crown: " + "; ".join(
+        f"{bearing_words(found.bearings_deg[k])} {_far(found.floor_m[k])} / {_far(found.child_m[k])}" for k in some
+    )
+    said += ". Every 10 deg: fit --json."
     items.append(Item("all bearings", "told", said, rows, "deg, m, m", METHOD))
     return Section(
         "seeing",
@@ -196,6 +200,10 @@ def section(bench: Bench) -> Section:
             "what narrows the performer's view besides: masks, hats, hair, spectacles, sweat, darkness and glare",
         ],
     )
+
+
+def _far(seen_m: float) -> str:
+    return "never" if math.isinf(seen_m) else f"{seen_m:.2f} m"
 
 
 def _floor_item(found: Seeing, key: str, bearing: int) -> Item:

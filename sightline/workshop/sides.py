@@ -21,6 +21,8 @@ from sightline.workshop.section import Item, Section
 NAME = "which arm"
 # Builds are told apart from these differences on. Common practice, no source.
 CLEAR_M, RAISE_DEG, MOMENT_NM = 0.002, 1.0, 0.1
+# An eye in a crowd may stand for half a person: less than one whole person tells nothing.
+WHOLE = 1.0 - 1e-9
 # One facing of the other build is its mirror; nearer to full front than this the two are one.
 SAME_RAD = float(np.radians(0.5))
 
@@ -113,8 +115,8 @@ def _pair(key: str, words: str, values: list[float | None], unit: str | None, so
 def _leaks(here: Build, there: Build) -> Item:
     turned = "" if there.facing_rad == here.facing_rad else " (with the facing mirrored)"
     words = (
-        f"Seats that can see a secret, of {here.eyes:g}: {here.arm} hidden {here.seen:g}, "
-        f"{there.arm} hidden {there.seen:g}{turned}."
+        f"People who can see a secret, heads still, of the {here.eyes:g} that the eyes stand for: {here.arm} hidden "
+        f"{here.seen:g}, {there.arm} hidden {there.seen:g}{turned}."
     )
     return _pair("leaks", words, [here.seen, there.seen], "weighted eyes")
 
@@ -157,7 +159,7 @@ def better(here: Build, there: Build) -> tuple[str | None, str]:
     """The better arm, or None where nothing tells them apart, and by what: reach before leaks before room and comfort."""
     for what, one, other, least in (
         ("it reaches more grips", here.reached, there.reached, 0.5),
-        ("fewer seats see a secret", -here.seen, -there.seen, 1e-9),
+        ("fewer people see a secret", -here.seen, -there.seen, WHOLE),
         ("the arm has more room", here.clear_m, there.clear_m, CLEAR_M),
         ("the upper arm is held lower", _minus(here.raise_deg), _minus(there.raise_deg), RAISE_DEG),
         ("it is lighter on the shoulder", _minus(here.moment_nm), _minus(there.moment_nm), MOMENT_NM),

@@ -21,10 +21,7 @@ FORMS = {
     "get_me_out": ("get me out", "stamping that does not stop; {who} says 'bedtime, bedtime'"),
 }
 HANDLER = "the handler, within an arm's length, with a touch on the shoulder"
-NOBODY = (
-    "nobody answers in 10 s: stand still, out of role say the stop line aloud, free the arm and put the prop down; whoever "
-    "hears it comes"
-)
+NOBODY = "stand still, out of role say the stop line aloud, free the arm and put the prop down; whoever hears it comes"
 STOP_LINE = "Stop the show, please. I need help here."
 
 
@@ -124,9 +121,10 @@ def section(bench: Bench) -> Section:
         items.append(Item("told apart", "yes", "Every signal has a form of its own."))
     out = leaving(bench)
     unknown = "is not known" in out.door
+    nobody = f"Nobody answers in {ANSWER_S:.0f} s: {nobody_answers(said).rstrip('.')}."
     items += [
         Item("who answers", "told", f"Answers: {answers(said)}.", None, None, None if said.answers else PRACTICE),
-        Item("nobody answers", "told", f"{_first_up(nobody_answers(said))}.", ANSWER_S, "s", PRACTICE),
+        Item("nobody answers", "told", nobody, ANSWER_S, "s", None if said.nobody_answers else PRACTICE),
         Item("stop line", "told", f"The line that stops the show, out of role: \"{stop_line(said)}\"", stop_line(said)),
         Item("evacuation", "told", out.wear_or_drop, said.evacuation or "drop", None, None if said.evacuation else PRACTICE),
         Item("door", "not known" if unknown else "told", out.door),

@@ -103,6 +103,8 @@ def test_inches_as_a_tape_reads(metres: float, said: str) -> None:
 
 def test_names_however_spelt() -> None:
     assert known_measure(" Hand girth") == "hand_girth"
+    with pytest.raises(SightlineError, match="did you mean hand breadth"):
+        known_measure("hand bredth")
     with pytest.raises(SightlineError, match="did you mean biceps"):
         known_measure("bicep")
 
@@ -159,3 +161,8 @@ def test_a_slip_is_told(words: tuple[str, ...], said: str) -> None:
 def test_wrong_words_are_wrong_usage() -> None:
     assert run("--stature", "172 cm", "--sex", "neither").exit_code == 2
     assert run("--stature", "172 cm", "--proportions", "mine").exit_code == 2
+
+
+def test_one_measured_size_is_one() -> None:
+    one = sheet_of(body_sheet(stature_m=1.72), {}, None)
+    assert one.notes[0].startswith("1 of 46 sizes is measured;")

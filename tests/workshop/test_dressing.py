@@ -229,6 +229,14 @@ def test_without_doors_which_is_wide_enough_is_not_known() -> None:
     items = {item.key: item for item in signals.section(bench()).items}
     assert items["door"].state == "not known"
     assert items["nobody answers"].value == 10
+    assert items["nobody answers"].words.startswith("Nobody answers in 10 s: stand still, out of role")
+    assert "no source" in (items["nobody answers"].source or "")
+
+
+def test_what_nobody_answering_means_is_the_scenes_own_where_it_says_so() -> None:
+    own = {i.key: i for i in signals.section(bench("signals: {nobody answers: walk off and sit down}")).items}
+    assert own["nobody answers"].words == "Nobody answers in 10 s: walk off and sit down."
+    assert own["nobody answers"].source is None
 
 
 def test_without_a_performer_nothing_is_known() -> None:

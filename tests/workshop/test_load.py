@@ -11,6 +11,7 @@ from sightline.errors import FileError
 from sightline.geometry.shapes import box
 from sightline.scene.materials import MATERIAL_NAMES
 from sightline.scene.reading import read_scene
+from sightline.workshop import hanging as hanging_module
 from sightline.workshop import load
 from sightline.workshop.armload import G_M_S2
 from sightline.workshop.balance import Support, Tipping, hanging, shared_n
@@ -313,3 +314,14 @@ def test_less_than_a_whole_scene(tmp_path: Path, scene: str) -> None:
     found = load.section(bench_from(tmp_path, "", scene))
     assert any(part.state == "not known" or part.state == "warn" for part in found.items)
     assert ("age: 9" in scene) == any(part.key == "child" for part in found.items)
+
+
+def test_figures_that_read_alike_are_one_figure() -> None:
+    assert hanging_module._range(23.8, 24.4) == "24 N (2.4 kg)"
+    assert hanging_module._range(20.0, 24.4) == "20 to 24 N, statics cannot say which"
+
+
+def test_small_masses_are_told_in_grams_and_ounces() -> None:
+    """A cuff of 22 g is not 0.0 lb."""
+    assert load.kilograms(0.022) == "22 g (0.8 oz)"
+    assert load.kilograms(2.1) == "2.10 kg (4.6 lb)"

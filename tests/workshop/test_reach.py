@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 from functools import cache
 from textwrap import dedent
 
@@ -51,23 +52,41 @@ def items(section):
 # --- the solver ---
 
 
+def swivels_of(shoulder, elbows, wrists):
+    """How far each elbow (n, 3) of a left arm stands out from straight below its line of shoulder and wrist, deg."""
+    along = wrists - shoulder
+    along = along / np.linalg.norm(along, axis=1, keepdims=True)
+    off = (elbows - shoulder) - ((elbows - shoulder) * along).sum(axis=1, keepdims=True) * along
+    below = np.array([0.0, 0.0, -1.0]) + along[:, 2:] * along
+    # About the line; of a hand ahead this is towards the performer's left.
+    out = np.cross(along, below)
+    return np.degrees(np.arctan2((off * out).sum(axis=1), (off * below).sum(axis=1)))
+
+
 @pytest.mark.parametrize("table", ["usual", "aaos", "walker", "p5"])
 def test_a_thousand_random_targets_are_solved_within_the_limits(table):
     limits, sheet = arm_limits(table), body_sheet(stature_m=1.75)
     upper, fore = sheet.upper_arm_m, sheet.forearm_m
     rng = np.random.default_rng(11)
     shoulder = np.array([0.17, 0.0, 1.4])
-    # Reachable by making: joints drawn within their limits, the hand wherever that puts it.
-    low = float(shoulder_wrist_distance(upper, fore, limits.elbow_flexion_rad))
-    way = rng.normal(size=(12_000, 3))
-    way[:, 1] = -np.abs(way[:, 1])
-    way /= np.linalg.norm(way, axis=1, keepdims=True)
-    wrists = shoulder + way * rng.uniform(low, upper + fore, len(way))[:, None]
     swivels = swivel_family("left", 61, limits)
-    fits = allowed(
-        shoulder, solve(shoulder, wrists, upper, fore, swivels, "left", limits=limits), wrists[:, None], "left", limits
-    )
-    targets = wrists[fits.any(axis=1)][:1000]
+    # Reachable by making, not by asking the solver: both bones laid out with every joint a little within its limits
+    # (2 deg: the family's own step is 2), the hand wherever that puts it ahead of the body.
+    bones = rng.normal(size=(60_000, 2, 3))
+    bones /= np.linalg.norm(bones, axis=2, keepdims=True)
+    made = shoulder + upper * bones[:, 0]
+    hands = made + fore * bones[:, 1]
+    upper_v, bend = bones[:, 0], np.degrees(np.arccos(np.clip((bones[:, 0] * bones[:, 1]).sum(axis=1), -1, 1)))
+    lifted = np.degrees(np.arccos(np.clip(-upper_v[:, 2], -1, 1)))
+    behind = np.degrees(np.arcsin(np.clip(upper_v[:, 1], -1, 1)))
+    across = np.degrees(np.arcsin(np.clip(-upper_v[:, 0], -1, 1)))
+    turned = swivels_of(shoulder, made, hands)
+    within = (
+        (hands[:, 1] < 0) & (bend > 5) & (bend < limits.elbow_flexion_deg - 2) & (lifted < limits.shoulder_flexion_deg - 2)
+        & (behind < limits.shoulder_extension_deg - 2) & (across < limits.across_deg - 2)
+        & (turned > -limits.swivel_in_deg + 2) & (turned < limits.swivel_out_deg - 2)
+    )  # fmt: skip
+    targets = hands[within][:1000]
     assert len(targets) == 1000
     began = time.perf_counter()
     elbows = solve(shoulder, targets, upper, fore, swivels, "left", limits=limits)
@@ -82,6 +101,22 @@ def test_a_thousand_random_targets_are_solved_within_the_limits(table):
     v = (kept - shoulder) / upper
     assert np.degrees(np.arccos(np.clip(-v[:, 2], -1, 1))).max() <= limits.shoulder_flexion_deg + 1e-6
     assert np.degrees(np.arcsin(np.clip(v[:, 1], -1, 1))).max() <= limits.shoulder_extension_deg + 1e-6
+
+
+@pytest.mark.parametrize(("bend_deg", "fits"), [(149.0, True), (151.0, False)])
+def test_an_elbow_bent_151_deg_is_not_allowed_however_it_was_found(bend_deg, fits):
+    """AAOS: 150 deg. `allowed` says so itself, without the solver's own refusal before it."""
+    bend = np.radians(bend_deg)
+    elbow = np.array([0.0, 0.0, -0.32])
+    wrist = elbow + 0.25 * np.array([0.0, -np.sin(bend), -np.cos(bend)])
+    assert bool(allowed(np.zeros(3), elbow, wrist, "left", arm_limits("aaos"))) is fits
+
+
+def test_less_than_a_person_makes_no_arm_better():
+    """An eye in a crowd may stand for half a person."""
+    one = sides.Build("left arm", 0.0, 1.5, 25.0, 4, 4, 0.01, 20.0, 7.0)
+    assert sides.better(one, replace(one, arm="right arm", seen=1.0)) == (None, "")
+    assert sides.better(one, replace(one, arm="right arm", seen=0.5))[0] == "right arm"
 
 
 # --- grips ---

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -10,10 +11,11 @@ from sightline.errors import FileError
 from sightline.scene.reading import read_scene
 from sightline.workshop import cautions, release
 from sightline.workshop.bench import Bench, bench_of
-from sightline.workshop.pullout import pull_out
+from sightline.workshop.pullout import elbows_words, pull_out
 from sightline.workshop.section import Item
 from tests.workshop.test_load import EXAMPLES, HEAD, bench_from
 
+DRAFT = next(path for path in EXAMPLES if path.stem == "courier-stage")
 STRAP = "rig: [{strap: {over: right}}]\n"
 CLEAR = HEAD.replace("ahead: 37 cm", "ahead: 45 cm")
 
@@ -214,3 +216,24 @@ def test_times_come_from_the_dressing(tmp_path: Path) -> None:
     assert found["free the arm"].value == pytest.approx(2.0)
     assert found["drop the box"].state == "not known"
     assert found["out of everything"].value == pytest.approx(7.0)
+
+
+def test_elbows_that_let_the_arm_out_are_named() -> None:
+    assert elbows_words([0.0]) == "the elbow straight below"
+    assert (
+        elbows_words([math.radians(20), 0.0, math.radians(-30)]) == "the elbow 30 deg in, straight below or 20 deg out"
+    )
+
+
+def test_guessed_times_are_told_as_guesses_beside_the_ones_under_getting_out() -> None:
+    """What 'getting out' guesses is not said to be unknown further down, nor is it taken for measured."""
+    found = {item.key: item for item in release.section(bench_of(read_scene(DRAFT, None))).items}
+    for key, seconds in (("free the arm", 5), ("drop the box", 13), ("out of everything", 31)):
+        assert found[key].state == "not known"
+        assert f"{seconds} s are only guessed" in found[key].words
+
+
+def test_under_a_grab_in_whole_sentences(tmp_path: Path) -> None:
+    bench = bench_from(tmp_path, "release: {limb parts: no, ties part: no}\ncostume: [{shirt: {}}]\n")
+    assert "some costume tie does not come away" in top(bench, "costume ties part under a grab").words
+    assert "the false limb does not come away" in top(bench, "limb parts under a grab").words

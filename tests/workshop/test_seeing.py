@@ -110,6 +110,8 @@ def test_on_a_scene_the_prop_hides_floor() -> None:
     ahead, up = 0.53 + eye[1], 1.33 - 0.02
     assert found.floor(0) > ahead * eye[2] / (eye[2] - up) * 0.9
     assert found.floor(0) > found.floor(-40) > 0
+    told = next(item for item in seeing.section(on).items if item.key == "all bearings")
+    assert f"straight ahead {found.floor(0):.2f} m / " in told.words
 
 
 def test_the_same_scene_without_its_prop_sees_more() -> None:

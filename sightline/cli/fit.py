@@ -36,13 +36,14 @@ def fit(
     from sightline.errors import SightlineError
     from sightline.scene.reading import read_scene
     from sightline.workshop.bench import bench_of
-    from sightline.workshop.fit import document, sections
+    from sightline.workshop.fit import document, first_items, sections
 
     kind = picture_target(out, force)
     written = read_scene(scene, root)
     with misfits_placed(written):
         bench = bench_of(written)
         found = sections(bench)
+    first = first_items(found)
     if section is not None:
         names = [part.name for part in found]
         if section not in names:
@@ -51,9 +52,9 @@ def fit(
     if out:
         _draw(bench, out, kind, force)
     if json:
-        print_json(document(bench, scene.name, found))
+        print_json(document(bench, scene.name, found, first))
     else:
-        sys.stdout.write("\n".join(_lines(bench.scene.title, found)) + "\n")
+        sys.stdout.write("\n".join(_lines(bench.scene.title, found, first)) + "\n")
 
 
 def _draw(bench: Bench, out: Path, kind: str, force: bool) -> None:
@@ -70,14 +71,13 @@ def _draw(bench: Bench, out: Path, kind: str, force: bool) -> None:
     tell(f"The picture is in {out}.")
 
 
-def _lines(title: str, found: list[Section]) -> Iterator[str]:
+def _lines(title: str, found: list[Section], first: list[Item]) -> Iterator[str]:
     yield f"{title}: fit"
     yield "  + in order   ! to look at   NO it is not so   ?? not known   no mark: for information"
-    top = [item for part in found for item in part.top if item.state in ("no", "not known")]
-    if top:
+    if first:
         yield ""
         yield "  First of all:"
-        yield from (_line(item) for item in top)
+        yield from (_line(item) for item in first)
     for part in found:
         yield ""
         yield f"  {part.name[:1].upper() + part.name[1:]}"

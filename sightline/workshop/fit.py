@@ -55,13 +55,18 @@ def sections(bench: Bench) -> list[Section]:
     return [make(bench) for make in makers()]
 
 
-def document(bench: Bench, scene_name: str, found: list[Section]) -> dict[str, Any]:
-    """The report as one JSON document, as `sightline fit --json` prints it."""
+def first_items(every: list[Section]) -> list[Item]:
+    """What stands on top of the report, whichever sections are printed: a no or a not known about getting out."""
+    return [item for section in every for item in section.top if item.state in ("no", "not known")]
+
+
+def document(bench: Bench, scene_name: str, found: list[Section], first: list[Item]) -> dict[str, Any]:
+    """The report as one JSON document, as `sightline fit --json` prints it; `first` stands on top."""
     return {
         "schema_version": 1,
         "title": bench.scene.title,
         "scene": scene_name,
-        "top": [_item(item) for section in found for item in section.top if item.state in ("no", "not known")],
+        "top": [_item(item) for item in first],
         "sections": {
             section.name: {
                 "items": [_item(item) for item in (*section.top, *section.items)],

@@ -72,12 +72,12 @@ def section(bench: Bench) -> Section:
             Item("free hand", "yes", f"Free all through the act: the {' and the '.join(free)} hand.", list(free))
         )
     else:
-        items.append(Item("free hand", "no", "No real hand is free at any time of the act.", []))
+        items.append(Item("free hand", "no", "Both real hands are taken for the whole of the act.", []))
     for key, what, instead in WANTS:
         if free:
             items.append(Item(key, "yes", f"The {free[0]} hand can {what}.", free[0], None, PRACTICE))
         else:
-            items.append(Item(key, "no", f"No hand can {what}: {instead}.", None, None, PRACTICE))
+            items.append(Item(key, "no", f"None of the hands can {what}: {instead}.", None, None, PRACTICE))
     if not free and (bench.scene.rig or any(step.takes_prop for step in bench.scene.dressing)):
         words = "Whether the rig alone holds the prop while the visible hand lets go is not known here: try it over a table."
         items.append(Item("letting go", "not known", words))

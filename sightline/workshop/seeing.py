@@ -11,7 +11,7 @@ import numpy as np
 from sightline.blocking.notation import distance
 from sightline.figure.skeleton import HEAD_TURN_DEG, Skeleton
 from sightline.geometry.frame import FloatArray, about_z
-from sightline.geometry.mesh import Mesh
+from sightline.geometry.mesh import Cover, Mesh
 from sightline.sight.rays import Blockers, IndexArray
 from sightline.workshop.bench import Bench
 from sightline.workshop.section import Item, Section
@@ -28,6 +28,8 @@ FIELD_HALF_DEG = 90.0
 BLIND_M = 3.0
 # Floor hidden farther than this ahead hides a kerb until it is underfoot. Common practice, no source.
 WARN_M = 1.5
+# So much nearer than the first floor seen, floor is asked what hides it.
+HIDDEN_M = 0.02
 PRACTICE = "common practice, no source"
 METHOD = "similar triangles by rays from both eyes"
 
@@ -92,6 +94,8 @@ class Seeing:
     bearings_deg: tuple[int, ...]
     floor_m: tuple[float, ...]
     child_m: tuple[float, ...]
+    hider: tuple[str, ...] = ()
+    """What hides the floor just nearer than that, by name; empty where nothing does."""
 
     def floor(self, bearing_deg: int) -> float:
         return self.floor_m[self.bearings_deg.index(bearing_deg)]
@@ -120,13 +124,14 @@ def seeing_of(bench: Bench) -> Seeing | None:
     if body is None:
         return None
     act, skeleton = bench.staged.act, body.skeleton
-    still = [*[c.mesh for c in act.covers if c.name not in ("head", "body")]]
-    still += [s.mesh for s in act.secrets if s.covers and len(s.mesh.faces)]
+    still = [cover for cover in act.covers if cover.name not in ("head", "body")]
+    still += [Cover(s.name, s.mesh) for s in act.secrets if s.covers and len(s.mesh.faces)]
     if body.scan is not None:
-        still.append(_headless(body.scan, skeleton))
+        still.append(Cover("body", _headless(body.scan, skeleton)))
     eyes = np.array([turned_eyes(skeleton, bearing) for bearing in BEARINGS_DEG])
     bearings = np.radians(BEARINGS_DEG)
     floor, child = np.zeros(len(bearings)), np.zeros(len(bearings))
+    hider = [""] * len(bearings)
     met: set[tuple[int, ...]] = set()
     for pose in act.poses:
         # The arm is inside prop and costume: poses in which the puppet is in one place look alike.
@@ -134,10 +139,23 @@ def seeing_of(bench: Bench) -> Seeing | None:
         if key in met:
             continue
         met.add(key)
-        blockers = Blockers([*still, *[c.mesh for c in pose.surfaces()]])
-        floor = np.maximum(floor, seen_from(eyes, blockers, list(bearings)))
+        covers = [*still, *pose.surfaces()]
+        blockers = Blockers([cover.mesh for cover in covers])
+        here = seen_from(eyes, blockers, list(bearings))
+        for k in np.flatnonzero((here > floor) & np.isfinite(here)):
+            hider[k] = _hider(covers, blockers, eyes[k], float(bearings[k]), float(here[k]))
+        floor = np.maximum(floor, here)
         child = np.maximum(child, seen_from(eyes, blockers, list(bearings), CHILD_M))
-    return Seeing(BEARINGS_DEG, tuple(floor.tolist()), tuple(child.tolist()))
+    return Seeing(BEARINGS_DEG, tuple(floor.tolist()), tuple(child.tolist()), tuple(hider))
+
+
+def _hider(covers: Sequence[Cover], blockers: Blockers, eyes: FloatArray, bearing: float, seen_m: float) -> str:
+    """The cover that the look of both eyes (2, 3) to the floor just nearer than `seen_m` meets first."""
+    middle = eyes.mean(axis=0)
+    out = seen_m - HIDDEN_M
+    spot = [middle[0] + math.sin(bearing) * out, middle[1] - math.cos(bearing) * out, 0.0]
+    hits = blockers.first(eyes, np.array([spot, spot]))
+    return next((covers[int(mesh)].name for mesh in hits.mesh if mesh >= 0), "")
 
 
 def _headless(scan: Mesh, skeleton: Skeleton) -> Mesh:
@@ -214,7 +232,9 @@ def _floor_item(found: Seeing, key: str, bearing: int) -> Item:
         return Item(key, "warn", words, None, "m", METHOD)
     if floor == 0.0:
         return Item(key, "told", f"The floor {where} is seen right from the feet.", 0.0, "m", METHOD)
-    words = f"The floor {where} is seen from {distance(floor)} on; nearer it is hidden."
+    hider = found.hider[found.bearings_deg.index(bearing)]
+    by = f" by '{hider}'" if hider else ""
+    words = f"The floor {where} is seen from {distance(floor)} on; nearer it is hidden{by}."
     return Item(key, "warn" if floor > WARN_M else "told", words, floor, "m", METHOD)
 
 

@@ -230,5 +230,5 @@ def test_scenes_without_the_parts_say_so_and_the_report_holds_all_three() -> Non
     assert item.state == "not known"
     bench = built("left")
     assert limbs_of(bench)
-    found = document(bench, "scene.yaml", sections(bench))["sections"]
+    found = document(bench, "scene.yaml", sections(bench), [])["sections"]
     assert {"anatomy", "right hand", "mounts"} <= set(found)

@@ -275,14 +275,16 @@ def test_every_elbow_of_the_mirrored_build_is_the_mirror_of_one_here():
             assert two.edge.distance_m == pytest.approx(one.edge.distance_m, abs=5e-4)
 
 
-def test_a_seat_on_one_side_makes_one_arm_better():
-    found = sides.section(bench(("{id: E2, at: [-0.5 m, -5 m, 1.2 m]}", "{id: E2, at: [-5 m, 0.5 m, 1.2 m]}"),
-                                ("{id: E1, at: [2 m, -5 m, 1.2 m]}", "{id: E1, at: [-6 m, 0.5 m, 1.2 m]}")))  # fmt: skip
-    leaks = items(found)["leaks"].value
-    verdict = items(found)["better arm"].value
-    if leaks[0] != leaks[1]:
-        assert verdict == ("left arm" if leaks[0] < leaks[1] else "right arm")
-    assert "right arm hidden" in items(found)["leaks"].words
+def test_people_on_one_side_make_one_arm_better():
+    """The mended act with nobody but three people close by at its left: only the left build shows them its arm."""
+    passing = ", ".join(f"{{id: E{k}, at: [2.2 m, {0.5 + k / 2} m, 1.6 m], kind: standing}}" for k in (1, 2, 3))
+    text = (REPOSITORY / "examples" / "courier-pitch-mended.yaml").read_text(encoding="utf-8")
+    assert "venue: {use: convention-aisle}" in text
+    seen = bench_of(scene_from_text(text.replace("venue: {use: convention-aisle}", f"eyes: [{passing}]")))
+    found = items(sides.section(seen))
+    assert found["leaks"].value == [3.0, 0.0]
+    assert found["better arm"].value == "right arm"
+    assert "right arm hidden" in found["leaks"].words
 
 
 # --- the picture ---

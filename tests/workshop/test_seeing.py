@@ -184,3 +184,12 @@ def test_examples_have_their_sections(path: Path) -> None:
     on = bench_of(read_scene(path))
     for part in (seeing, passing, freehands):
         assert part.section(on).items
+
+
+def test_what_hides_the_floor_is_named() -> None:
+    """On the draft the owl stands higher than the crate's edge; without it the crate hides the floor."""
+    with_owl = example("courier-stage.yaml")
+    assert "by 'owl'" in next(i.words for i in seeing.section(with_owl).items if i.key == "floor ahead")
+    text = (REPOSITORY / "examples/courier-stage.yaml").read_text(encoding="utf-8")
+    small = bench_of(scene_from_text(text.replace("height: 34 cm", "height: 6 cm")))
+    assert "by 'crate'" in next(i.words for i in seeing.section(small).items if i.key == "floor ahead")

@@ -25,18 +25,24 @@ def check(
     margins: Annotated[
         bool, typer.Option("--margins/--no-margins", help="Find how much each hidden eye has to spare, in degrees.")
     ] = True,
+    draws: Annotated[
+        int | None,
+        typer.Option(
+            "--draws", min=2, max=1000, help="Draw the sampled crowds so often, and tell how the result varies."
+        ),
+    ] = None,
     root: RootOption = None,
 ) -> None:
     """Tell from which eyes a secret can be seen, how much of it, and what covers it for the rest."""
     from sightline.cli.say import print_json
 
-    report, venue, required = _report(scene, root, margins)
+    report, venue, required = _report(scene, root, margins, draws)
     if json:
         print_json(report)
     else:
         _print(report, venue)
     if watch:
-        _watch(scene, root, margins, report)
+        _watch(scene, root, margins, draws, report)
     allowed = required if require_seen is None else require_seen
     seen = report["summary"]["eyes_seen"]
     if allowed is not None and seen > allowed:
@@ -46,18 +52,31 @@ def check(
         raise typer.Exit(3)
 
 
-def _report(scene: Path, root: Path | None, margins: bool) -> tuple[dict[str, Any], str, int | None]:
+def _report(scene: Path, root: Path | None, margins: bool, draws: int | None) -> tuple[dict[str, Any], str, int | None]:
     """The report, the venue's name, and how many eyes the scene itself allows to see."""
     from sightline.blocking.wayside import mark_warnings
     from sightline.cli.say import progress
-    from sightline.cli.work import find
-    from sightline.sight.report import document
+    from sightline.cli.work import find, thresholds
+    from sightline.sight.draws import share_over_draws
+    from sightline.sight.report import document, rounded
+    from sightline.staging.acceptance import accepted_leaks
 
     with progress("looking") as bar:
         written, finding = find(scene, root, bar, margins)
     require = written.model.require
     report = document(finding, scene.name)
     report["warnings"] = mark_warnings(written, finding.moment)
+    report["accepted"] = accepted_leaks(written, finding.seen_ids())
+    if draws is not None:
+        with progress("drawing crowds") as bar:
+            error = share_over_draws(finding, thresholds(written.model), draws, bar)
+        report["sampling"] = {
+            "draws": draws,
+            "share_seen": {
+                "mean": rounded(error.mean), "of_one_draw": rounded(error.spread), "standard_error": rounded(error.standard_error),
+            },
+            "values": [rounded(value) for value in error.values],
+        }  # fmt: skip
     return report, finding.moment.plan.venue, require.seen if require else None
 
 
@@ -69,7 +88,7 @@ def _print(report: dict[str, Any], venue: str) -> None:
     sys.stdout.write(finding_words(report, venue))
 
 
-def _watch(scene: Path, root: Path | None, margins: bool, report: dict[str, Any]) -> None:
+def _watch(scene: Path, root: Path | None, margins: bool, draws: int | None, report: dict[str, Any]) -> None:
     """Check again whenever the file's bytes change; a file with faults is reported and waited on."""
     import time
 
@@ -92,7 +111,7 @@ def _watch(scene: Path, root: Path | None, margins: bool, report: dict[str, Any]
             continue
         last = now
         try:
-            again, venue, _ = _report(scene, root, margins)
+            again, venue, _ = _report(scene, root, margins, draws)
         except SightlineError as error:
             tell(f"sightline: {error}")
             continue

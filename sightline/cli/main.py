@@ -12,6 +12,7 @@ import typer
 from sightline import __version__
 from sightline.cli import (
     advise,
+    apply,
     body,
     cards,
     check,
@@ -22,12 +23,15 @@ from sightline.cli import (
     form,
     look,
     marks,
+    match,
     mockup,
     new,
     packet,
     pattern,
     rehearse,
     schema,
+    tour,
+    venue,
     view,
 )
 from sightline.cli import map as map_
@@ -51,7 +55,9 @@ app.command("view")(view.view)
 app.command("look")(look.look)
 app.command("compare")(compare.compare)
 app.command("advise")(advise.advise)
+app.command("apply")(apply.apply)
 app.command("fit")(fit.fit)
+app.command("match")(match.match)
 app.command("cards")(cards.cards)
 app.command("body")(body.body)
 app.command("mockup")(mockup.mockup)
@@ -61,6 +67,8 @@ app.command("drift")(drift.drift)
 app.command("clock")(clock.clock)
 app.command("rehearse")(rehearse.rehearse)
 app.command("packet")(packet.packet)
+app.command("venue")(venue.venue)
+app.command("tour")(tour.tour)
 app.command("schema")(schema.schema)
 
 

@@ -21,6 +21,7 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
         yield f"  Nobody can see a secret{faint}."
     else:
         yield f"  {summary['eyes_seen']} of {summary['eyes']} can see a secret; the worst is {summary['worst_eye']}."
+    yield from _sampling(report.get("sampling"))
     yield from (f"  ! {said}" for said in report.get("warnings", []))
     for name, secret in report["secrets"].items():
         yield ""
@@ -37,6 +38,17 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
     yield from (f"    - {said}" for said in report["assumptions"])
     yield "  Not checked:"
     yield from (f"    - {said}" for said in report["not_checked"])
+
+
+def _sampling(found: dict[str, Any] | None) -> Iterator[str]:
+    """How the share of people who can see a secret varies with who happens to stand there."""
+    if found is None:
+        return
+    share = {key: value * 100 for key, value in found["share_seen"].items()}
+    yield (
+        f"  Over {found['draws']} draws of the crowd {share['mean']:.1f} % can see a secret (standard error "
+        f"{share['standard_error']:.1f}); another crowd may differ by {share['of_one_draw']:.1f} either way (one standard deviation)."
+    )
 
 
 def _secret(name: str, secret: dict[str, Any], eyes: list[dict[str, Any]]) -> Iterator[str]:

@@ -12,16 +12,21 @@ import numpy as np
 from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Cover, Mesh
-from sightline.house import balcony, blocks, scenery, stage, standing
+from sightline.house import balcony, blocks, followers, scenery, stage, standing
 from sightline.house.csv_eyes import read_eyes
+from sightline.house.csv_seats import read_csv
+from sightline.house.dxf_seats import read_dxf
 from sightline.house.eyes import Camera, Eye
+from sightline.house.geojson_seats import read_geojson
 from sightline.house.ground import outlines
 from sightline.house.lamps import Lamp, lamp_of
 from sightline.house.mirrors import Mirror, mirror_of
 from sightline.house.outline import Outline, line
 from sightline.house.people import SHOES_M
 from sightline.house.places import Places
-from sightline.scene.crowd import PLANNED_PER_M2, EyeSpot
+from sightline.scene.crowd import PLANNED_PER_M2, EyeSpot, StandingArea
+from sightline.scene.seatsource import SeatSource
+from sightline.scene.service import level_of
 from sightline.scene.venue import Venue
 
 MOST_EYES = standing.MOST_EYES
@@ -67,12 +72,13 @@ def build(venue: Venue, *, read_file: Callable[[str], bytes], read_mesh: Callabl
     parts.covers += stage.covers(venue.stage)
     parts.outlines += stage.outlines(venue.stage)
     _add_seats(venue, parts)
+    _add_lists(venue, parts, read_file)
     _add_standing(venue, parts)
     _add_single(venue, parts, read_file)
     names = {cover.name for cover in parts.covers}
     for index, piece in enumerate(venue.scenery):
         with _inside("scenery", index):
-            for cover, outline in scenery.pieces(piece, read_mesh):
+            for cover, outline in scenery.pieces(piece, read_mesh, parts.notes.append):
                 if cover.name in names:
                     raise Misfit(
                         ("name",), f"There is already scenery named '{cover.name}'; every piece needs its own name."
@@ -86,6 +92,8 @@ def build(venue: Venue, *, read_file: Callable[[str], bytes], read_mesh: Callabl
     for kind, areas in (("keep clear", venue.keep_clear), ("exit", venue.exits), ("edge", venue.edges)):
         for place in areas:
             parts.outlines += outlines(place, place.name, kind)
+    for drawn in venue.drawn:
+        parts.outlines += outlines(drawn, drawn.name, drawn.kind)
     parts.notes += _eye_notes(parts.eyes)
     return House(venue.name, parts.eyes, parts.covers, parts.outlines, parts.notes, parts.levels, mirrors, lamps)
 
@@ -104,6 +112,7 @@ def _check_count(venue: Venue) -> None:
     total = 0.0
     sources = [("seats", i, float(block.most_seats)) for i, block in enumerate(venue.seats)]
     sources += [("standing", i, standing.most_eyes(crowd)) for i, crowd in enumerate(venue.standing)]
+    sources += [("followers", i, float(crowd.count)) for i, crowd in enumerate(venue.followers)]
     for key, index, count in sources:
         total += count
         if total > MOST_EYES:
@@ -125,8 +134,7 @@ def _add(parts: _Parts, places: Places, venue: Venue, path: tuple[str | int, ...
     parts.eyes += places.eyes(venue.looks_at)
     if len(parts.eyes) > MOST_EYES:
         raise Misfit((), f"The venue has more than {MOST_EYES:,} eyes.")
-    if places.level is not None and places.level not in parts.levels:
-        parts.levels.append(places.level)
+    parts.levels += [level for level in places.all_levels() if level not in parts.levels]
 
 
 def _add_seats(venue: Venue, parts: _Parts) -> None:
@@ -146,16 +154,57 @@ def _add_seats(venue: Venue, parts: _Parts) -> None:
             )
 
 
+def _add_lists(venue: Venue, parts: _Parts, read_file: Callable[[str], bytes]) -> None:
+    """Seats from files of other programs."""
+    for index, source in enumerate(venue.seats_from):
+        with _inside("seats from", index):
+            lowest = source.floor if source.floor is not None else -venue.stage.height
+            places = _listed(source, read_file(source.file), lowest)
+            _add(parts, places, venue, ("seats from", index))
+        parts.notes.append(
+            f"{len(places.ids)} seats come from '{source.file}' as they stand there; nobody measured them here."
+        )
+
+
+def _listed(source: SeatSource, raw: bytes, lowest_m: float) -> Places:
+    if source.csv is not None:
+        return read_csv(raw, source, lowest_m)
+    return read_geojson(raw, source, lowest_m) if source.geojson is not None else read_dxf(raw, source, lowest_m)
+
+
 def _add_standing(venue: Venue, parts: _Parts) -> None:
     for index, crowd in enumerate(venue.standing):
         with _inside("standing", index):
             _add(parts, standing.eyes_of(crowd), venue, ("standing", index))
-        parts.outlines += outlines(crowd, crowd.area, "standing area")
-        if not standing.in_file(crowd) and crowd.per_m2 > PLANNED_PER_M2 + 1e-9:
-            parts.notes.append(
-                f"'{crowd.area}' is planned at {crowd.per_m2:.1f} people per square metre; HSG195 plans "
-                f"{PLANNED_PER_M2:g}. The venue decides what is allowed."
-            )
+        for ground in standing.grounds(crowd):
+            parts.outlines += outlines(ground, crowd.area, "standing area")
+        parts.notes += _crowd_notes(crowd)
+    for index, follow in enumerate(venue.followers):
+        with _inside("followers", index):
+            _add(parts, followers.eyes_of(follow), venue, ("followers", index))
+        parts.outlines.append(line(follow.followers, "standing area", follow.route))
+
+
+def _crowd_notes(crowd: StandingArea) -> list[str]:
+    out = []
+    if not standing.in_file(crowd) and crowd.per_m2 > PLANNED_PER_M2 + 1e-9:
+        out.append(
+            f"'{crowd.area}' is planned at {crowd.per_m2:.1f} people per square metre; HSG195 plans "
+            f"{PLANNED_PER_M2:g}. The venue decides what is allowed."
+        )
+    if crowd.service is not None:
+        out.append(
+            f"'{crowd.area}' stands at {1 / crowd.per_m2:.2f} m2 for each person, the crowded end of {crowd.service}; "
+            f"as a queue that is Fruin's level {level_of('fruin queue', 1 / crowd.per_m2)} (queue levels from memory)."
+        )
+    if crowd.sampled:
+        out.append(
+            f"The people of '{crowd.area}' are drawn by chance (seed {crowd.seed}): statures by ANSUR II and the CDC growth "
+            "charts of 2000. Another draw gives another result; ask with --draws how much."
+        )
+    if crowd.closed_behind:
+        out.append(f"'{crowd.area}' has closed behind the act by {crowd.closed_behind * 100:.0f} % of its open part.")
+    return out
 
 
 def _add_single(venue: Venue, parts: _Parts, read_file: Callable[[str], bytes]) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from sightline.house.drawn import Drawn
+
 
 @dataclass(frozen=True, slots=True)
 class Camera:
@@ -19,6 +21,7 @@ class Eye:
 
     `kind`: seated, standing, child, floor child, wheelchair, phone, camera or point. `weight` is how many people
     it stands for. `floor_m` is the height of the floor it stands over; None for an eye given by itself.
+    `drawn` tells from which sampled crowd this person was drawn, so that others can be drawn in their place.
     """
 
     id: str
@@ -31,3 +34,4 @@ class Eye:
     floor_m: float | None = None
     facing: tuple[float, float, float] = (0.0, 1.0, 0.0)
     camera: Camera | None = None
+    drawn: Drawn | None = None

@@ -12,6 +12,7 @@ from sightline.geometry.frame import FloatArray, about_z, toward
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.ground import bearing_points
 from sightline.house.outline import Outline, area, line
+from sightline.house.simplify import simplified
 from sightline.house.solids import strip
 from sightline.scene.setting import RailSize, SceneryPiece
 
@@ -23,9 +24,18 @@ def turned(facing: tuple[float, ...] | float) -> FloatArray:
     return toward(facing) if isinstance(facing, tuple) else about_z(facing)
 
 
-def pieces(written: SceneryPiece, read_mesh: MeshReader) -> Iterator[tuple[Cover, Outline]]:
-    """The cover of a piece and its line on the plan; two of each where it stands on both sides."""
+def pieces(
+    written: SceneryPiece, read_mesh: MeshReader, note: Callable[[str], object] = str
+) -> Iterator[tuple[Cover, Outline]]:
+    """The cover of a piece and its line on the plan; two of each where it stands on both sides.
+
+    `note` is told what was done to a mesh that may be simplified.
+    """
     mesh, plan, kind = _mesh(written, read_mesh)
+    if written.simplify is not None:
+        found = simplified(mesh, written.name, written.simplify)
+        note(found.said)
+        mesh = found.mesh
     closed = len(plan) > 2
     if not written.both_sides:
         yield Cover(written.name, mesh), (area if closed else line)(written.name, kind, plan)
@@ -66,7 +76,10 @@ def _mesh(written: SceneryPiece, read_mesh: MeshReader) -> tuple[Mesh, FloatArra
         own = read_mesh(written.mesh.file)
         if not len(own.faces):
             raise Misfit(("mesh",), f"The mesh '{written.mesh.file}' has no faces.")
-        mesh, height, kind = Mesh(own.vertices * written.mesh.scale, own.faces), 0.0, "box"
+        scaled = own.vertices * written.mesh.scale
+        if written.mesh_up == "y":
+            scaled = np.ascontiguousarray(scaled[:, [0, 2, 1]] * [1.0, -1.0, 1.0])
+        mesh, height, kind = Mesh(scaled, own.faces), 0.0, "box"
         (x0, y0, _), (x1, y1, _) = mesh.bounds
         plan = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
     turn = turned(written.facing)

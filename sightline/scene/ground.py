@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from sightline.scene.fields import Angle, Distance, Length, Part, Spot, Words, as_list, wrong
+from sightline.scene.fields import Angle, Distance, Length, Part, Spot, Words, as_list, one_of, wrong
 
 GROUND_KEYS = ("rectangle", "polygon", "ring", "line")
 MOST_CORNERS = 1_000
@@ -79,3 +79,13 @@ class Area(Ground):
     """A named piece of floor, drawn on the plan: to be kept clear, an exit, the edge of a crowd."""
 
     name: Words
+
+
+DRAWN_KINDS = ("aisle", "balcony front", "standing area")
+
+
+class DrawnLine(Ground):
+    """A line or area that is only drawn on the plan, as that of a seat list whose blocks are not known."""
+
+    name: Words
+    kind: one_of(*DRAWN_KINDS)  # type: ignore[valid-type]

@@ -103,7 +103,9 @@ class SceneryPiece(Part):
     """One thing that hides what is behind it.
 
     `at` is the middle of its foot (of a border: of its bottom edge; of a mesh: its own origin); `facing` turns
-    its front. `both sides: yes` sets it and its mirror image across the centre line.
+    its front. `both sides: yes` sets it and its mirror image across the centre line. `simplify: 5 mm` lets a closed mesh
+    with many triangles shrink by so much, never grow: what is doubtful then counts as seen. `mesh up: y` sets a mesh upright
+    whose file counts y upwards, as GLB files do.
     """
 
     name: Words
@@ -118,6 +120,8 @@ class SceneryPiece(Part):
     at: Point | None = None
     facing: Facing = 0.0
     both_sides: Flag = False
+    mesh_up: one_of("z", "y") = "z"  # type: ignore[valid-type]
+    simplify: Length | None = None
 
     @model_validator(mode="after")
     def _one(self) -> SceneryPiece:
@@ -129,4 +133,8 @@ class SceneryPiece(Part):
             raise wrong(f"Say where the {given[0]} stands: at: [across, upstage, up], the middle of its foot.")
         if (self.rail or self.wall) and self.at is not None:
             raise wrong(f"A {given[0]} is placed by its 'from' and 'to', not by 'at'.")
+        if self.mesh_up != "z" and self.mesh is None:
+            raise wrong("'mesh up' says which way a mesh's file counts upwards; this piece has no mesh.")
+        if self.simplify is not None and self.mesh is None:
+            raise wrong("Only a mesh is simplified; the other pieces are as simple as they can be.")
         return self

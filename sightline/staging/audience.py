@@ -41,10 +41,23 @@ def audience(written: Written[Scene]) -> House:
 def _used(written: Written[Scene], name: str) -> House:
     """A ready venue by name, or a venue file below the scene's folder."""
     with written.at("venue", "use"):
-        path: Path = written.file_path(name) if name.endswith((".yaml", ".yml")) else _ready(name)
+        path: Path = written.file_path(name) if _is_file(name) else _ready(name)
+    return _read(path)[1]
+
+
+def venue_house(name: str) -> tuple[Written[Venue], House]:
+    """A venue by itself: a file, or a ready one by its name. Raises SightlineError."""
+    return _read(Path(name) if _is_file(name) or Path(name).is_file() else _ready(name))
+
+
+def _is_file(name: str) -> bool:
+    return name.endswith((".yaml", ".yml"))
+
+
+def _read(path: Path) -> tuple[Written[Venue], House]:
     venue = read_venue(path)
     with venue.at():
-        return _built(venue, venue.model)
+        return venue, _built(venue, venue.model)
 
 
 def _ready(name: str) -> Path:

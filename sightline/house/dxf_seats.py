@@ -1,0 +1,226 @@
+"""Seats from a DXF plan: the inserts, points or circles that the venue says are seats."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from typing import Any
+
+import numpy as np
+
+from sightline.errors import Misfit
+from sightline.geometry.frame import FloatArray, about_z
+from sightline.house.blocks import row_labels, seat_numbers
+from sightline.house.faults import Faults
+from sightline.house.people import EYE_HEIGHT_M
+from sightline.house.places import Places
+from sightline.house.seatlist import MOST_NAME, MOST_SEATS, refuse_wrong_unit, under_floor
+from sightline.scene.fields import FARTHEST_M
+from sightline.scene.seatsource import PlanBlock, SeatSource
+
+# $INSUNITS of the DXF reference: the unit of the drawing, as metres. 0 is "unitless".
+INSUNITS_M = {1: 0.0254, 2: 0.3048, 4: 0.001, 5: 0.01, 6: 1.0, 10: 0.9144}
+# Rows nearer than this to each other are one: least row spacing less stagger. Common practice, no source.
+ROW_APART_M = 0.3
+MOST_DEPTH = 4
+MOST_ENTITIES = 1_000_000
+
+
+@dataclass
+class _Seat:
+    """A seat where the plan has it, m in the venue's frame; words of its attributes."""
+
+    at_m: FloatArray
+    said: dict[str, str] = field(default_factory=dict)
+
+
+def read_dxf(raw: bytes, source: SeatSource, lowest_m: float) -> Places:
+    """The seats of a plan in the venue's frame. Misfit, with the key path within the source, for what does not fit it."""
+    plan = _plan(raw, source)
+    unit = source.unit_m or INSUNITS_M.get(int(plan.header.get("$INSUNITS", 0)))
+    if unit is None:
+        raise Misfit(("dxf",), "The plan does not say its unit; write it beside the file's name: unit: mm.")
+    parts = [_block(plan, mapping, index, unit, source, lowest_m) for index, mapping in enumerate(source.blocks)]
+    points = np.concatenate([part.positions_m for part in parts])
+    ids = [name for part in parts for name in part.ids]
+    twins = {name for name in ids if ids.count(name) > 1} if len(set(ids)) != len(ids) else set()
+    if twins:
+        raise Misfit(
+            ("blocks",),
+            f"Two seats of the plan are called '{min(twins)}'; give their blocks different names, or their rows.",
+        )
+    refuse_wrong_unit(points, Faults(source.file))
+    return Places(
+        ids,
+        [kind for part in parts for kind in part.kinds],
+        points,
+        [weight for part in parts for weight in part.weights],
+        rows=[row for part in parts for row in part.rows or []],
+        seats=[seat for part in parts for seat in part.seats or []],
+        levels=[part.level for part in parts for _ in part.ids],
+        floors_m=np.concatenate([part.floors_m for part in parts if part.floors_m is not None]),
+    )
+
+
+def _plan(raw: bytes, source: SeatSource) -> Any:
+    from ezdxf import recover
+
+    try:
+        plan, _ = recover.read(io.BytesIO(raw))
+        plan.modelspace()
+    except Exception as error:
+        # Readers of a foreign format fail in any way they like; all of it means the same to the user.
+        raise Misfit(("dxf",), f"'{source.file}' cannot be read as a DXF plan ({type(error).__name__}).") from error
+    return plan
+
+
+def _block(
+    plan: Any, mapping: PlanBlock, index: int, unit_m: float, source: SeatSource, lowest_m: float
+) -> Places:  # fmt: skip
+    key = ("blocks", index)
+    layers = [layer.dxf.name for layer in plan.layers]
+    if mapping.layer.casefold() not in {name.casefold() for name in layers}:
+        raise Misfit((*key, "layer"), f"The plan has no layer '{mapping.layer}'{_near(mapping.layer, layers)}")
+    found = _found(plan, mapping, unit_m, source, key)
+    if not found:
+        inserted = sorted({name for name in (b.name for b in plan.blocks) if not name.startswith(("*", "_"))})
+        if mapping.block is not None and mapping.block.casefold() not in {name.casefold() for name in inserted}:
+            raise Misfit((*key, "block"), f"The plan has no block '{mapping.block}'{_near(mapping.block, inserted)}")
+        what = f"insert of '{mapping.block}'" if mapping.block is not None else "point or circle"
+        raise Misfit(key, f"There is no {what} on the layer '{mapping.layer}' of the plan.")
+    _name_rows(found, mapping, key)
+    return _places(found, mapping, source, lowest_m, key)
+
+
+def _near(name: str, known: list[str]) -> str:
+    close = get_close_matches(name, known, n=1)
+    shown = ", ".join(known[:12]) or "none"
+    return f"; did you mean '{close[0]}'?" if close else f"; there are: {shown}."
+
+
+def _found(plan: Any, mapping: PlanBlock, unit_m: float, source: SeatSource, key: tuple[str | int, ...]) -> list[_Seat]:
+    turn, origin = about_z(source.turn), np.array(source.origin)
+    out = []
+    for entity in _entities(plan.modelspace(), mapping.block, 0, [0], key):
+        if entity.dxf.layer.casefold() != mapping.layer.casefold():
+            continue
+        kind = entity.dxftype()
+        if mapping.block is None and kind in ("POINT", "CIRCLE"):
+            raw = entity.dxf.location if kind == "POINT" else entity.ocs().to_wcs(entity.dxf.center)
+        elif mapping.block is not None and kind == "INSERT" and entity.dxf.name.casefold() == mapping.block.casefold():
+            raw = entity.ocs().to_wcs(entity.dxf.insert)
+        else:
+            continue
+        at = turn @ (np.array([raw[0], raw[1], raw[2]], dtype=float) * unit_m) + origin
+        if not np.all(np.isfinite(at)) or np.abs(at).max() > FARTHEST_M:
+            raise Misfit(key, f"A seat of the plan is farther than {FARTHEST_M / 1000:g} km away. Is the unit right?")
+        said = {a.dxf.tag.upper(): str(a.dxf.text).strip() for a in entity.attribs} if kind == "INSERT" else {}
+        out.append(_Seat(at, said))
+        if len(out) > MOST_SEATS:
+            raise Misfit(key, f"The plan has more than {MOST_SEATS:,} seats here.")
+    return out
+
+
+def _entities(
+    space: Any, wanted: str | None, depth: int, count: list[int], key: tuple[str | int, ...]
+) -> Iterator[Any]:  # fmt: skip
+    """All entities, inserts of other blocks opened, as a row of seats is often a block of its own."""
+    for entity in space:
+        count[0] += 1
+        if count[0] > MOST_ENTITIES:
+            raise Misfit(key, f"The plan has more than {MOST_ENTITIES:,} things in it; save the seats alone.")
+        if entity.dxftype() != "INSERT":
+            yield entity
+            continue
+        for single in entity.multi_insert() if entity.mcount > 1 else [entity]:
+            if wanted is not None and single.dxf.name.casefold() == wanted.casefold():
+                yield single
+            elif depth < MOST_DEPTH:
+                yield from _entities(single.virtual_entities(), wanted, depth + 1, count, key)
+
+
+def _name_rows(found: list[_Seat], mapping: PlanBlock, key: tuple[str | int, ...]) -> None:
+    """Give row and seat to those whose attributes do not: all of them or none."""
+    row_tag, seat_tag = mapping.row_tag.upper(), mapping.seat_tag.upper()
+    named = [bool(seat.said.get(row_tag) and seat.said.get(seat_tag)) for seat in found]
+    if all(named):
+        return
+    if any(named):
+        raise Misfit(
+            key,
+            f"{named.count(False)} of the {len(named)} seats have no attributes {row_tag} and {seat_tag}, the others do.",
+        )
+    at = np.array([seat.at_m[:2] for seat in found])
+    outward = np.array([np.sin(mapping.bearing), -np.cos(mapping.bearing)])
+    rightward = np.array([-outward[1], outward[0]])
+    if mapping.centre is None:
+        back, across = at @ outward, at @ rightward
+    else:
+        from_centre = at - np.array(mapping.centre)
+        back = np.linalg.norm(from_centre, axis=1)
+        across = np.arctan2(from_centre @ rightward, from_centre @ outward)
+    order = np.argsort(back, kind="stable")
+    rows = np.zeros(len(found), dtype=int)
+    rows[order] = np.concatenate([[0], np.cumsum(np.diff(back[order]) > ROW_APART_M)])
+    labels = row_labels(mapping.letters, int(rows.max()) + 1, mapping.skip_letters)
+    for row, label in enumerate(labels):
+        members = np.flatnonzero(rows == row)
+        members = members[np.argsort(across[members], kind="stable")]
+        numbers = seat_numbers(len(members), mapping.numbers_from, mapping.first_number)
+        for member, number in zip(members, numbers, strict=True):
+            found[member].said |= {row_tag: label, seat_tag: number}
+
+
+def _places(
+    found: list[_Seat], mapping: PlanBlock, source: SeatSource, lowest_m: float, key: tuple[str | int, ...]
+) -> Places:  # fmt: skip
+    tags = [tag.upper() for tag in (mapping.row_tag, mapping.seat_tag, mapping.id_tag)]
+    rows, seats, given = ([seat.said.get(tag, "") for seat in found] for tag in tags)
+    ids = [own or f"{mapping.called} {row}{seat}" for own, row, seat in zip(given, rows, seats, strict=True)]
+    for name in (*ids, *rows, *seats):
+        if len(name) > MOST_NAME or not name.isprintable():
+            raise Misfit(key, f"A name in the plan is longer than {MOST_NAME} characters or not printable.")
+    labels = list(dict.fromkeys(rows))
+    if mapping.floor is not None:
+        # Rows count from the front, which for named rows is the one that lies nearest the stage.
+        labels = sorted(labels, key=lambda label: _front(found, rows, label, mapping))
+        floors = _floors(mapping, len(labels), key)
+        floor = np.array([floors[labels.index(row)] for row in rows])
+    else:
+        floor = np.array([seat.at_m[2] for seat in found])
+    chairs = set(mapping.wheelchair)
+    missing = chairs - {row + seat for row, seat in zip(rows, seats, strict=True)}
+    if missing:
+        raise Misfit((*key, "wheelchair"), f"There is no seat {min(missing)} among these seats of the plan.")
+    kinds = ["wheelchair" if row + seat in chairs else str(mapping.eye) for row, seat in zip(rows, seats, strict=True)]
+    up = np.array([
+        mapping.eye_height if mapping.eye_height is not None and kind == mapping.eye else EYE_HEIGHT_M[kind]
+        for kind in kinds
+    ])  # fmt: skip
+    points = np.array([seat.at_m for seat in found])
+    points[:, 2] = floor + up
+    for name, eye_m, floor_m in zip(ids, points[:, 2], floor, strict=True):
+        if sentence := under_floor(name, float(eye_m), float(floor_m), lowest_m):
+            raise Misfit(key, sentence)
+    return Places(ids, kinds, points, [mapping.weight] * len(ids), mapping.level_name, rows, seats, floor)
+
+
+def _front(found: list[_Seat], rows: list[str], label: str, mapping: PlanBlock) -> float:
+    at = np.array([seat.at_m[:2] for seat, row in zip(found, rows, strict=True) if row == label])
+    if mapping.centre is not None:
+        return float(np.linalg.norm(at - np.array(mapping.centre), axis=1).mean())
+    return float((at @ np.array([np.sin(mapping.bearing), -np.cos(mapping.bearing)])).mean())
+
+
+def _floors(mapping: PlanBlock, count: int, key: tuple[str | int, ...]) -> list[float]:
+    assert mapping.floor is not None
+    if mapping.steps is not None:
+        if len(mapping.steps) != count - 1:
+            raise Misfit(
+                (*key, "steps"),
+                f"'steps' needs one height between each two rows, {count - 1} for these {count}; it lists {len(mapping.steps)}.",
+            )
+        return [mapping.floor + float(rise) for rise in np.cumsum([0.0, *mapping.steps])]
+    return [mapping.floor + row * (mapping.rise or 0.0) for row in range(count)]

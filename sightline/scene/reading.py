@@ -16,12 +16,16 @@ from sightline.errors import FileError, Misfit, Problem
 from sightline.geometry.mesh import Mesh
 from sightline.scene.document import Document, Key, KeyPath, path_words, read_bytes, read_document, read_text
 from sightline.scene.fields import Part
+from sightline.scene.kept import KeptMove
 from sightline.scene.scene import Scene
 from sightline.scene.shapes import MeshFile
+from sightline.scene.tour import Tour
 from sightline.scene.venue import Venue
 
 MOST_FILE_BYTES = 50_000_000
 SOFT_WORDS = re.compile(r"\s*(about\s|~|unknown\s*$)|.*\d\s*(-|–|to)\s*\d", re.IGNORECASE)
+# A date, 2026-05-01, is no range from 5 to 1, and a note about something no length.
+WORDS_ONLY = {("papers",), ("accepted",), ("moves taken",)}
 
 Model = TypeVar("Model", bound=Part)
 
@@ -87,6 +91,16 @@ def read_venue(path: Path) -> Written[Venue]:
     return _check(Venue, read_document(path), path.parent, None)
 
 
+def read_kept(path: Path) -> Written[KeptMove]:
+    """Read and check a move kept on a packet's page. Raises FileError with all problems."""
+    return _check(KeptMove, read_document(path), path.parent, None)
+
+
+def read_tour(path: Path, root: Path | None = None) -> Written[Tour]:
+    """Read and check a tour file. Raises FileError with all problems."""
+    return _check(Tour, read_document(path), path.parent, root)
+
+
 def _check(model: type[Model], document: Document, folder: Path, root: Path | None) -> Written[Model]:
     if not isinstance(document.tree, dict):
         raise FileError([Problem("The file must hold keys and values, such as title: My act.", document.place(()))])
@@ -121,7 +135,7 @@ def _soft(tree: Any, path: KeyPath) -> Iterator[tuple[str, str]]:
     elif isinstance(tree, list):
         for i, value in enumerate(tree):
             yield from _soft(value, (*path, i))
-    elif path[-1:] not in {("title",), ("name",), ("id",)} and SOFT_WORDS.match(tree):
+    elif path[:1] not in WORDS_ONLY and path[-1:] not in {("title",), ("name",), ("id",)} and SOFT_WORDS.match(tree):
         yield path_words(path), tree
 
 

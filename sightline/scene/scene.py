@@ -6,7 +6,9 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from sightline.scene.accepted import AcceptedLeak
 from sightline.scene.blocking import Blocking, ClosedSector, Cost
+from sightline.scene.colours import Colours
 from sightline.scene.crowd import EyeSpot
 from sightline.scene.dressing import DressStep, Signals
 from sightline.scene.fields import (
@@ -23,6 +25,8 @@ from sightline.scene.fields import (
 from sightline.scene.fitting import Fitting
 from sightline.scene.load import Load
 from sightline.scene.materials import Materials
+from sightline.scene.moves import MoveTaken
+from sightline.scene.papers import Papers
 from sightline.scene.performer import Performer, Pose
 from sightline.scene.prop import FalseLimb, Prop, Puppet
 from sightline.scene.release import Release
@@ -80,10 +84,12 @@ class Scene(Part):
     costume: Annotated[list[CostumePart], BeforeValidator(as_list), Field(max_length=60)] = []
     puppet: Puppet | None = None
     materials: Materials = Materials()
+    colours: Colours = Colours()
     load: Load = Load()
     release: Release = Release()
     dressing: Annotated[list[DressStep], BeforeValidator(as_list), Field(max_length=40)] = []
     signals: Signals = Signals()
+    papers: Papers = Papers()
     venue: SceneVenue | None = None
     blocking: Blocking = Blocking()
     cost: Cost = Cost()
@@ -94,5 +100,7 @@ class Scene(Part):
     heads: Literal["count", "ignore"] = "ignore"
     detail: Length = 0.020
     require: Require | None = None
+    accepted: Annotated[list[AcceptedLeak], BeforeValidator(as_list), Field(max_length=200)] = []
+    moves_taken: Annotated[list[MoveTaken], BeforeValidator(as_list), Field(max_length=200)] = []
     noticing: Noticing = Noticing()
     fit: Fitting = Fitting()

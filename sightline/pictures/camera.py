@@ -8,6 +8,8 @@ import numpy as np
 
 from sightline.geometry.frame import FloatArray, unit
 
+ARCMIN_RAD = np.pi / 180 / 60
+
 
 @dataclass(frozen=True)
 class Camera:

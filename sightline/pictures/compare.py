@@ -6,11 +6,19 @@ from typing import Any
 
 import numpy as np
 
+from sightline.house.storeys import storeys
 from sightline.pictures import style
-from sightline.pictures.plan import Layer, draw_panel, extent, legend, level_shifts
+from sightline.pictures.board import Board, heading_in
+from sightline.pictures.layer import Layer
+from sightline.pictures.legend import ELSEWHERE, WORSE, draw_legend, keys_of, legend_in
+from sightline.pictures.plan import named_seats
+from sightline.pictures.planpanel import FOOT_IN, draw_panel, ground_of, panel_foot, panel_head, panel_head_in
+from sightline.pictures.typeset import cut, line_in
 from sightline.sight.check import Finding
 
-BETTER, WORSE = "#2f6f8f", "#c2255c"
+GAP_IN = 2 * style.STEP_IN
+# Width of one panel where each scene has one storey, or more; and how tall it may be.
+PANEL_IN, STOREY_IN, TALLEST_IN = 5.0, 3.5, 7.6
 
 
 def change_of(before: Finding, after: Finding) -> tuple[list[str], np.ndarray[Any, Any]]:
@@ -26,50 +34,64 @@ def change_of(before: Finding, after: Finding) -> tuple[list[str], np.ndarray[An
 
 
 def draw_comparison(before: Finding, after: Finding, names: tuple[str, str]) -> Any:
-    """The figure: the plan of either scene, all secrets together, with the eyes that changed ringed on the second."""
+    """The figure: the plans of either scene, all secrets together, with the eyes that got worse ringed on the second."""
     sides = (before, after)
-    panels = [Layer("", f.worst_verdict(), f.size_of_leak()) for f in sides]
-    shifts = [level_shifts(f.moment) for f in sides]
-    points = [f.moment.eye_points()[:, :2] + s for f, s in zip(sides, shifts, strict=True)]
-    bounds = [extent(f.moment, p) for f, p in zip(sides, points, strict=True)]
-    low, high = np.min([b[0] for b in bounds], axis=0), np.max([b[1] for b in bounds], axis=0)
-    wide_in = 5.0
-    tall = float(np.clip(wide_in * (high[1] - low[1]) / (high[0] - low[0]), 3.0, 8.0))
-    height = tall + 2.2
-    figure = style.figure(2 * wide_in + 0.8, height)
-    width = 2 * wide_in + 0.8
-    seen = [int((p.verdict == 2).sum()) for p in panels]
-    figure.text(0.04, 1 - 0.30 / height, before.moment.title, fontsize=14, fontweight="bold", va="center")
-    said = f"eyes that can see a secret: {seen[0]} before, {seen[1]} after"
-    figure.text(0.04, 1 - 0.56 / height, said, fontsize=9.5, color=style.QUIET, va="center")
+    layers = [Layer("", f.worst_verdict(), f.size_of_leak()) for f in sides]
+    grounds = [ground_of(f.moment) for f in sides]
+    low = np.min([g.low for g in grounds], axis=0)
+    high = np.max([g.high for g in grounds], axis=0)
+    grounds = [type(g)(g.moment, g.points, low, high) for g in grounds]
+    floors = [storeys(f.moment.eyes) for f in sides]
+    count = max(len(f) for f in floors)
+    each = PANEL_IN if count == 1 else STOREY_IN
+    scale = float(min(each / (high - low)[0], TALLEST_IN / (high - low)[1]))
+    wide, tall = (float(x) * scale for x in high - low)
+    side_in = count * wide + (count - 1) * style.STEP_IN
+    room = 2 * max(side_in, 3.6) + 2 * GAP_IN
     both, change = change_of(before, after)
-    for k in range(2):
-        left = (0.3 + k * (wide_in + 0.2)) / width
-        axes = figure.add_axes((left, 1.05 / height, wide_in / width, tall / height))
-        draw_panel(axes, sides[k].moment, panels[k], points[k], shifts[k], low, high, large=True)
-        axes.set_title(f"{('Before', 'After')[k]}: {names[k]} - {seen[k]} can see it", fontsize=9, loc="left", pad=4)
-        if k == 1:
-            _rings(axes, sides[k], points[k], both, change)
-    better, worse = int((change < 0).sum()), int((change > 0).sum())
-    figure.text(
-        0.5,
-        0.86 / height,
-        f"better for {better} eyes, worse for {worse} (ringed double)",
-        fontsize=8.5,
-        color=style.INK,
-        ha="center",
+    said = f"Eyes that can see a secret: {layers[0].seen} before, {layers[1].seen} after; better for {int((change < 0).sum())}, "
+    said += f"worse for {int((change > 0).sum())} of the {len(both)} that are in both"
+    keys = list(
+        dict.fromkeys(
+            key
+            for f, layer in zip(sides, layers, strict=True)
+            for key in keys_of(f.moment, [layer], bool(layer.verdict.any()))
+        )
     )
-    legend(figure, height)
-    return figure
+    keys += [key for key, there in ((WORSE, (change > 0).any()), (ELSEWHERE, count > 1)) if there]
+    title = before.moment.title
+    head = heading_in(title, said, room) + GAP_IN
+    named_in = line_in(style.TEXT_PT) + 0.04
+    over = panel_head_in(wide, count > 1)
+    body = named_in + over + tall + FOOT_IN + GAP_IN
+    board = Board(room + 2 * style.EDGE_IN, head + body + legend_in(keys, room) + style.EDGE_IN)
+    board.heading(title, said)
+    for k, (finding, layer, ground) in enumerate(zip(sides, layers, grounds, strict=True)):
+        left = style.EDGE_IN + k * (room / 2 + GAP_IN)
+        word = f"{('Before', 'After')[k]}: {names[k]} - {layer.seen} can see a secret"
+        board.say(left, head, [cut(word, room / 2 - GAP_IN, style.TEXT_PT, "bold")], style.TEXT_PT, weight="bold")
+        top = head + named_in
+        named = named_seats(finding.moment, layer, 1)
+        for n, storey in enumerate(floors[k]):
+            x = left + n * (wide + style.STEP_IN)
+            panel_head(board, x, top, wide, storey.name if count > 1 else "")
+            axes = draw_panel(board, x, top + over, scale, ground, storey, layer, True, named, ghosts=count > 1)
+            panel_foot(board, x, top + over + tall, wide, scale)
+            if k == 1:
+                _rings(axes, finding, ground.points, storey.members, both, change)
+    draw_legend(board, head + body, keys, margin=False)
+    return board.figure
 
 
 def _rings(
-    axes: Any, finding: Finding, points: np.ndarray[Any, Any], both: list[str], change: np.ndarray[Any, Any]
-) -> None:
+    axes: Any, finding: Finding, points: np.ndarray[Any, Any], members: np.ndarray[Any, Any], both: list[str],
+    change: np.ndarray[Any, Any],
+) -> None:  # fmt: skip
     """A double ring round every eye that got worse: it must not be missed."""
     where = {eye.id: i for i, eye in enumerate(finding.moment.eyes)}
     worse = [where[name] for name, sign in zip(both, change, strict=True) if sign > 0]
-    for size in (70, 130):
+    worse = [i for i in worse if i in members]
+    for size in (50, 95):
         axes.scatter(
-            *points[worse].T, s=size, marker="o", facecolors="none", edgecolors=WORSE, linewidths=1.0, zorder=9
+            *points[worse].T, s=size, marker="o", facecolors="none", edgecolors=style.WORSE, linewidths=1.0, zorder=9
         )

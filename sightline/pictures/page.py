@@ -1,4 +1,4 @@
-"""An A4 page to print, laid out in millimetres: lines of text, tables, and a bar to check the printer by."""
+"""A page to print, A4 or of any other size, laid out in millimetres: lines of text, tables, and a bar to check the printer by."""
 
 from __future__ import annotations
 
@@ -21,20 +21,28 @@ LEADING = 1.27
 
 def a4(text_pt: float) -> Page:
     """An empty page, exactly A4, white as it comes from the printer; running text in this size."""
-    figure = style.figure(PAGE_MM[0] * MM_IN, PAGE_MM[1] * MM_IN)
+    return sized(PAGE_MM, text_pt)
+
+
+def sized(size_mm: tuple[float, float], text_pt: float) -> Page:
+    """An empty page of this width and height."""
+    figure = style.figure(size_mm[0] * MM_IN, size_mm[1] * MM_IN)
     figure.set_facecolor("white")
-    return Page(figure, text_pt)
+    return Page(figure, text_pt, size_mm)
 
 
-def pdf_of(figures: Sequence[Any]) -> bytes:
-    """All figures as the pages of one PDF; the same figures give the same bytes."""
+def pdf_of(figures: Sequence[Any], said: dict[str, str] | None = None) -> bytes:
+    """All figures as the pages of one PDF; the same figures give the same bytes.
+
+    `said`: more properties of the document (Title, Subject, Keywords).
+    """
     import io
 
     from matplotlib.backends.backend_pdf import PdfPages
 
     buffer = io.BytesIO()
-    said = {"CreationDate": None, "ModDate": None, "Creator": "sightline", "Producer": "sightline"}
-    with PdfPages(buffer, metadata=said) as pages:
+    own = {"CreationDate": None, "ModDate": None, "Creator": "sightline", "Producer": "sightline"}
+    with PdfPages(buffer, metadata=own | (said or {})) as pages:
         for figure in figures:
             pages.savefig(figure, facecolor=figure.get_facecolor())
     return buffer.getvalue()
@@ -43,11 +51,12 @@ def pdf_of(figures: Sequence[Any]) -> bytes:
 class Page:
     """The whole page as one pair of axes in millimetres, y downwards."""
 
-    def __init__(self, figure: Any, text_pt: float):
+    def __init__(self, figure: Any, text_pt: float, size_mm: tuple[float, float] = PAGE_MM):
+        self.size_mm = size_mm
         self.figure, self.text_pt, self.line_mm = figure, text_pt, text_pt * LEADING * MM_PER_PT
         self.axes = figure.add_axes((0, 0, 1, 1))
-        self.axes.set_xlim(0, PAGE_MM[0])
-        self.axes.set_ylim(PAGE_MM[1], 0)
+        self.axes.set_xlim(0, size_mm[0])
+        self.axes.set_ylim(size_mm[1], 0)
         self.axes.set_axis_off()
 
     def width_mm(self, text: str, size: float, weight: str = "normal") -> float:
@@ -117,9 +126,9 @@ class Page:
             self.line([MARGIN_MM, float(starts[-1])], [y, y], style.MEDIUM if k == 0 else style.THIN / 2, style.QUIET)
         return y, bases
 
-    def check_bar(self) -> None:
-        """At the foot, exactly 100 mm on paper when the page is printed at its own size."""
-        y, x = PAGE_MM[1] - 13.0, MARGIN_MM
+    def check_bar(self, y: float | None = None) -> None:
+        """At the foot, or at this height, exactly 100 mm on paper when the page is printed at its own size."""
+        y, x = self.size_mm[1] - 13.0 if y is None else y, MARGIN_MM
         self.line([x, x + CHECK_BAR_MM], [y, y], style.MEDIUM)
         for tick in range(0, int(CHECK_BAR_MM) + 1, 10):
             tall = 1.6 if tick % 50 == 0 else 0.9

@@ -21,6 +21,13 @@ SCALE_STOPS = ("#f3e3b3", "#e8b96b", "#d5803f", "#a84a3f", "#6f2645", "#34123a")
 
 # Line weights in points, from drawing practice: 0.18, 0.35 and 0.5 mm.
 THIN, MEDIUM, HEAVY = 0.51, 0.99, 1.42
+# Type in points: a picture's title, what is said under it and in text, labels on a drawing, row letters.
+TITLE_PT, TEXT_PT, LABEL_PT, SMALL_PT = 13.0, 8.5, 7.5, 5.2
+# Every gap is a multiple of one step, in inches: 4 at the sheet's edge, 2 between panels, 1 from a word to its thing.
+STEP_IN = 0.075
+EDGE_IN = 4 * STEP_IN
+# A way out and what must be kept clear; better and worse in a comparison.
+CLEAR, BETTER, WORSE = "#3f7d55", "#2f6f8f", "#c2255c"
 
 # Colours of things in views, by words in their names; the first that fits is taken.
 MATERIALS = (
@@ -28,7 +35,9 @@ MATERIALS = (
     ("face", "#d4a88c"), ("right arm", "#cfa286"), ("left arm", "#cfa286"), ("torso", "#566273"),
     ("legs", "#3b404a"), ("owl", "#a98d63"), ("puppet", "#a98d63"), ("strap", "#33373d"), ("drape", "#7c6f62"),
     ("flap", "#8a7862"), ("cuff", "#6d6257"), ("stage", "#8e867b"), ("proscenium", "#9b9488"), ("leg", "#3a3f45"),
-    ("border", "#3a3f45"), ("cloth", "#b9b3a8"), ("arm", "#cfa286"), ("wall", "#b7b1a6"), ("rail", "#77716a"), ("balcony", "#a29a8d"),
+    ("border", "#3a3f45"), ("cape", "#7d5a5e"),
+    ("cloth", "#b9b3a8"), ("arm", "#cfa286"),
+    ("wall", "#b7b1a6"), ("rail", "#77716a"), ("balcony", "#a29a8d"),
 )  # fmt: skip
 PLAIN = "#b08a5a"
 BACKDROP = "#edebe6"

@@ -1,26 +1,34 @@
-"""What one eye sees: the picture with its degree scale, plain or with the visible secret marked."""
+"""What one eye sees: the picture with its degree scale, annotated or clean, in colour or as a silhouette."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any
+import math
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 import numpy as np
+from matplotlib.colors import to_rgb
 
 from sightline.geometry.frame import FloatArray
-from sightline.geometry.mesh import Cover
 from sightline.moment import Moment, MustSee, Secret
 from sightline.pictures import style
-from sightline.pictures.camera import Camera, framing
-from sightline.pictures.cast import cast, indices
-from sightline.sight.check import VERDICTS, Finding
-from sightline.sight.lines import line_facing, line_unblocked
+from sightline.pictures.camera import ARCMIN_RAD, Camera, framing
+from sightline.pictures.cast import Traced, edges, shaded, trace
+from sightline.pictures.marking import mark_secrets, visible_points
+from sightline.pictures.palette import Palette, plain_palette
+from sightline.pictures.typeset import broken, line_in
+from sightline.pictures.verdicts import distance_m, must_see_sentence, shown, verdict_sentence
+from sightline.sight.check import Finding
 from sightline.sight.looking import head_positions
-from sightline.sight.prepared import PreparedLine
 
 SIZE = (900, 720)
+DOTS = 150
 FINER = 2
-SMALL_SHARE = 0.002
+Manner = Literal["colour", "silhouette"]
+# Nearer than this few eyes see sharply: a near point of 25 cm is the usual figure (from memory); the young do better.
+NEAREST_HELD_M = 0.20
+# The figure in a silhouette, and what is round it.
+OUTLINED, ROUND_ABOUT = "#1d1f23", "#d9d5cb"
 
 
 @dataclass(frozen=True)
@@ -32,22 +40,48 @@ class View:
     camera: Camera
 
 
-def view_of(finding: Finding, eye: int, pose: int | None = None, width_rad: float | None = None) -> View:
+def view_of(
+    finding: Finding, eye: int, pose: int | None = None, width_rad: float | None = None, size: tuple[int, int] = SIZE
+) -> View:
     """The view from an eye towards the performer; the pose that shows most unless one is named."""
     seen = [found.sighting.seen for found in finding.secrets.values()]
     worst = max(seen, key=lambda s: float(s.solid_angle_sr[eye]), default=None)
     chosen = pose if pose is not None else (int(worst.pose[eye]) if worst is not None else 0)
     position = int(worst.position[eye]) if worst is not None and worst.rank[eye] > 0 else 0
     at = head_positions(finding.moment, finding.swayed)[position, eye]
-    camera = framing(at, subject(finding.moment, chosen), SIZE)
+    camera = framing(at, subject(finding.moment, chosen), size)
     if width_rad is not None:
         # A close look is at what leaks, where something does.
         worst_name = max(
             finding.secrets, key=lambda n: float(finding.secrets[n].sighting.seen.solid_angle_sr[eye]), default=None
         )
         leak = visible_points(finding, worst_name, chosen, at) if worst_name else np.zeros((0, 3))
-        camera = Camera(camera.eye, leak.mean(axis=0) if len(leak) else camera.target, width_rad, SIZE)
+        camera = Camera(camera.eye, leak.mean(axis=0) if len(leak) else camera.target, width_rad, size)
     return View(eye, chosen, camera)
+
+
+def by_arcmin(view: View) -> View:
+    """The same view with one arcminute to each pixel in the middle of the picture."""
+    across = round(2 * math.tan(view.camera.width_rad / 2) / math.tan(ARCMIN_RAD))
+    down = round(across * view.camera.size[1] / view.camera.size[0])
+    return replace(view, camera=replace(view.camera, size=(max(across, 2), max(down, 2))))
+
+
+def paper_in(camera: Camera, hold_m: float) -> float:
+    """How wide the picture must be on paper, inches, to show true angles from so far away."""
+    return 2 * hold_m * math.tan(camera.width_rad / 2) / 0.0254
+
+
+def held_at(view: View, hold_m: float) -> View:
+    """The same view with as many pixels as its true size on paper takes."""
+    across = max(round(paper_in(view.camera, hold_m) * DOTS), 2)
+    down = max(round(across * view.camera.size[1] / view.camera.size[0]), 2)
+    return replace(view, camera=replace(view.camera, size=(across, down)))
+
+
+def hold_m(camera: Camera) -> float:
+    """From how far away a picture of this many pixels, at DOTS to the inch, shows true angles."""
+    return camera.size[0] / DOTS * 0.0254 / 2 / math.tan(camera.width_rad / 2)
 
 
 def subject(moment: Moment, pose: int) -> FloatArray:
@@ -65,128 +99,134 @@ def subject(moment: Moment, pose: int) -> FloatArray:
     return np.concatenate(points)
 
 
-def draw_view(finding: Finding, view: View, marked: bool = True, picture: FloatArray | None = None) -> Any:
-    """The figure. `picture` (down, across, 3) may come from another renderer; it is cast with rays when None."""
+def draw_view(
+    finding: Finding,
+    view: View,
+    marked: bool = True,
+    picture: FloatArray | None = None,
+    palette: Palette | None = None,
+    manner: Manner = "colour",
+) -> Any:
+    """The figure. `picture` (down, across, 3) may come from another renderer; it is cast with rays when None.
+
+    At DOTS to the inch it has the very pixels of the view's camera.
+    """
     moment, camera = finding.moment, view.camera
     across, down = camera.size
-    figure = style.figure(across / 150 + 0.5, down / 150 + 1.55)
-    wide, tall = figure.get_size_inches()
-    axes = figure.add_axes((0.25 / wide, 0.85 / tall, (across / 150) / wide, (down / 150) / tall))
-    picture_on(axes, finding, view, marked, picture)
+    room = max(across / DOTS, 4.2)
     eye = moment.eyes[view.eye]
-    away = float(np.linalg.norm(np.asarray(eye.position_m) - camera.target))
-    figure.text(
-        0.25 / wide, 1 - 0.28 / tall, f"{moment.title} - from {eye.id}", fontsize=12, fontweight="bold", va="center"
-    )
-    said = f"{eye.kind} eye, {away:.1f} m away, {np.degrees(camera.width_rad):.1f} deg across"
+    title = broken(f"{moment.title} - from {eye.id}", room, style.TITLE_PT, "bold")
+    said = f"{eye.kind} eye, {distance_m(finding, view.eye):.1f} m away; {np.degrees(camera.width_rad):.1f} deg across"
     if len(moment.poses) > 1:
         said += f"; hidden arm: {moment.poses[view.pose].name}"
-    figure.text(0.25 / wide, 1 - 0.50 / tall, said, fontsize=8.5, color=style.QUIET, va="center")
-    figure.text(0.25 / wide, 0.66 / tall, _sentence(finding, view.eye), fontsize=8.5, va="top", linespacing=1.4)
+    under = broken(said, room, style.TEXT_PT)
+    notes = [verdict_sentence(finding, view.eye), must_see_sentence(finding, view.eye)]
+    notes = [*notes, hatched_sentence(finding, view.eye) if marked else "Nothing is marked on this picture."]
+    foot = [line for note in notes if note for line in broken(note, room, style.TEXT_PT)]
+    quiet = broken(_hold_sentence(camera), room, style.TEXT_PT)
+    step, line = style.STEP_IN, line_in(style.TEXT_PT)
+    head_in = style.EDGE_IN + len(title) * line_in(style.TITLE_PT) + len(under) * line + step / 2
+    foot_in = step + (len(foot) + len(quiet)) * line + style.EDGE_IN
+    # Whole pixels, so that the picture's own are not smeared.
+    wide, tall, low = (_whole(x) for x in (room + 2 * style.EDGE_IN, head_in + down / DOTS + foot_in, foot_in))
+    figure = style.figure(wide, tall, DOTS)
+    axes = figure.add_axes((_whole(style.EDGE_IN) / wide, low / tall, across / DOTS / wide, down / DOTS / tall))
+    picture_on(axes, finding, view, marked, picture, palette, manner)
+    pen = _Pen(figure, wide, tall, tall - style.EDGE_IN)
+    pen.write(title, style.TITLE_PT, style.INK, "bold")
+    pen.write(under, style.TEXT_PT, style.QUIET)
+    pen.y = low - step
+    pen.write(foot, style.TEXT_PT, style.INK)
+    pen.write(quiet, style.TEXT_PT, style.QUIET)
     return figure
 
 
+def hatched_sentence(finding: Finding, eye: int) -> str:
+    """What is marked on the picture from an eye."""
+    names = shown(finding, eye)
+    if not names:
+        return "Nothing is hatched: no secret shows from here."
+    return f"Hatched or dotted, where it shows in this pose: {', '.join(names)}."
+
+
+def _hold_sentence(camera: Camera) -> str:
+    away = hold_m(camera)
+    if away < NEAREST_HELD_M:
+        return "Printed at its own size and held as usual, everything looks smaller than it does from this seat."
+    return f"Printed at its own size and held {away * 100:.0f} cm ({away / 0.0254:.0f} in) from the eye, all angles are true."
+
+
+def _whole(inches: float) -> float:
+    return round(inches * DOTS) / DOTS
+
+
+@dataclass
+class _Pen:
+    """Lines of text one under the other from a height `y`, inches from the foot."""
+
+    figure: Any
+    wide: float
+    tall: float
+    y: float
+
+    def write(self, lines: list[str], size_pt: float, colour: str, weight: str = "normal") -> None:
+        for text in lines:
+            self.figure.text(
+                style.EDGE_IN / self.wide, self.y / self.tall, text, fontsize=size_pt, color=colour, fontweight=weight,
+                va="top", parse_math=False,
+            )  # fmt: skip
+            self.y -= line_in(size_pt)
+
+
 def picture_on(
-    axes: Any, finding: Finding, view: View, marked: bool = True, picture: FloatArray | None = None
-) -> None:  # fmt: skip
+    axes: Any,
+    finding: Finding,
+    view: View,
+    marked: bool = True,
+    picture: FloatArray | None = None,
+    palette: Palette | None = None,
+    manner: Manner = "colour",
+) -> None:
     """The picture itself with its degree scale, filling `axes`; cast with rays unless another renderer gave it."""
     camera = view.camera
-    drawn = finding.looked.scenery.covers(view.pose)
-    if picture is None:
-        picture = cast(drawn, camera, FINER)
+    colours = palette or plain_palette(finding.moment)
+    traced = trace(finding.looked.scenery.covers(view.pose), camera, FINER)
+    if manner == "silhouette":
+        picture = silhouette(finding.moment, traced)
+    elif picture is None:
+        picture = shaded(traced, colours)
+    else:
+        picture = np.clip(picture * edges(traced, colours)[..., None], 0, 1)
     across, down = camera.size
     axes.imshow(picture, interpolation="antialiased", extent=(0, across, down, 0))
     axes.set_axis_off()
     if marked:
-        _mark(axes, finding, view, drawn, indices(drawn, camera, FINER))
-    _scale(axes, camera)
+        mark_secrets(axes, finding, view.pose, traced)
+    scale_bar(axes, camera)
     axes.set_xlim(0, across)
     axes.set_ylim(down, 0)
 
 
-def _sentence(finding: Finding, eye: int) -> str:
-    """The verdicts of this eye in words, two to a line."""
-    said = []
-    for name, found in finding.secrets.items():
-        verdict = VERDICTS[found.verdict[eye]]
-        if verdict == "hidden":
-            said.append(f"{name}: hidden")
-        else:
-            size = found.size_arcmin[eye]
-            much = f"{size:.0f}'" if size < 60 else f"{size / 60:.1f} deg"
-            said.append(f"{name}: {verdict} ({much})")
-    lines = ["   ".join(said[i : i + 3]) for i in range(0, len(said), 3)]
-    return "\n".join(lines[:3])
+def silhouette(moment: Moment, traced: Traced) -> FloatArray:
+    """The act as one dark shape (down, across, 3) before what is round it."""
+    setting = {cover.name for cover in moment.setting}
+    act = np.array([*[cover.name not in setting for cover in traced.covers], False])
+    colours = np.array([to_rgb(style.BACKDROP), to_rgb(ROUND_ABOUT), to_rgb(OUTLINED)])
+    index = traced.index
+    return traced.averaged(colours[np.where(act[index], 2, np.where(index >= 0, 1, 0))])
 
 
-def _mark(axes: Any, finding: Finding, view: View, drawn: list[Cover], index: Any) -> None:
-    """Hatch and outline what is visible of each secret; lines as a bold dotted stroke."""
-    moment, camera = finding.moment, view.camera
-    names = [c.name for c in drawn]
-    wanted = [names.index(s) for s in finding.secrets if s in names]
-    across, down = camera.size
-    shown = np.isin(index, wanted).reshape(down, FINER, across, FINER).mean(axis=(1, 3))
-    if shown.max() > 0:
-        x, y = np.arange(across) + 0.5, np.arange(down) + 0.5
-        axes.contourf(x, y, shown, levels=[0.5, 2], colors=[style.MARKED], alpha=0.30, zorder=3)
-        hatched = axes.contourf(x, y, shown, levels=[0.5, 2], colors="none", hatches=["//////"], zorder=4)
-        hatched.set_edgecolor(style.MARKED)
-        axes.contour(x, y, shown, levels=[0.5], colors=[style.MARKED], linewidths=1.2, zorder=5)
-        if (shown > 0.5).sum() < SMALL_SHARE * shown.size:
-            rows, columns = np.nonzero(shown > 0)
-            _ring(axes, float(columns.mean()), float(rows.mean()), float(max(np.ptp(columns), np.ptp(rows))))
-    for secret in (*moment.still.secrets, *moment.poses[view.pose].secrets):
-        if secret.path is None and secret.covers:
-            continue
-        points = visible_points(finding, secret.name, view.pose, camera.eye)
-        if len(points):
-            axes.scatter(*_pixels(camera, points).T, s=3.0, color=style.MARKED, linewidths=0, zorder=6)
-
-
-def _ring(axes: Any, x: float, y: float, size: float) -> None:
-    """A ring round a leak so small that it would be overlooked on the picture."""
-    from matplotlib.patches import Circle
-
-    for colour, weight in ((style.PAPER, 3.0), (style.MARKED, 1.4)):
-        axes.add_patch(Circle((x, y), size / 2 + 16, fill=False, edgecolor=colour, linewidth=weight, zorder=6))
-
-
-def visible_points(finding: Finding, name: str, pose: int, eye: FloatArray) -> FloatArray:
-    """Where what an eye (3,) sees of a secret lies, (n, 3)."""
-    scenery = finding.looked.scenery
-    ready = finding.secrets[name].sighting.in_pose(pose)
-    groups = [*scenery.before_poses, scenery.pose(pose)[1]]
-    at = eye[None]
-    if isinstance(ready, PreparedLine):
-        return np.asarray(ready.line.points[line_unblocked(ready.line, line_facing(ready.line, at), groups, at)[0]])
-    from sightline.sight.leak import facing, unblocked
-
-    return np.asarray(ready.patches.centres[unblocked(ready.patches, facing(ready.patches, at), groups, at).columns])
-
-
-def _pixels(camera: Camera, points: FloatArray) -> FloatArray:
-    """Where points (n, 3) fall in the picture (n, 2)."""
-    ahead, right, up = camera.axes
-    away = points - camera.eye
-    depth = away @ ahead
-    half = np.tan(camera.width_rad / 2)
-    across, down = camera.size
-    x = (away @ right / depth / half + 1) / 2 * across
-    y = (1 - away @ up / depth / half * across / down) / 2 * down
-    return np.column_stack([x, y])
-
-
-def _scale(axes: Any, camera: Camera) -> None:
+def scale_bar(axes: Any, camera: Camera) -> None:
     """A bar in degrees (or arcminutes) in the lower left corner."""
     across, down = camera.size
     per_deg = across / np.degrees(camera.width_rad)
     step = next((s for s in (10, 5, 2, 1, 0.5, 1 / 6, 1 / 12, 1 / 60) if s * per_deg < across / 4), 1 / 60)
     word = f"{step:g} deg" if step >= 0.5 else f"{step * 60:.0f} arcmin"
-    left, base = 24.0, down - 24.0
-    length = step * per_deg
+    edge = 0.027 * across
+    left, base, length = edge, down - edge, step * per_deg
     for colour, weight in ((style.PAPER, 4.5), (style.INK, 1.6)):
         axes.plot([left, left + length], [base, base], color=colour, lw=weight, zorder=7, solid_capstyle="butt")
     axes.text(
-        left + length / 2, base - 8, word, ha="center", va="bottom", fontsize=8, zorder=8,
+        left + length / 2, base - 0.3 * edge, word, ha="center", va="bottom", fontsize=style.LABEL_PT, zorder=8,
         bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 1.5, "alpha": 0.85},
     )  # fmt: skip

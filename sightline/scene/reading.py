@@ -25,7 +25,8 @@ from sightline.scene.venue import Venue
 MOST_FILE_BYTES = 50_000_000
 SOFT_WORDS = re.compile(r"\s*(about\s|~|unknown\s*$)|.*\d\s*(-|–|to)\s*\d", re.IGNORECASE)
 # A date, 2026-05-01, is no range from 5 to 1, and a note about something no length.
-WORDS_ONLY = {("papers",), ("accepted",), ("moves taken",)}
+WORDS_ONLY = {("papers",), ("accepted",), ("moves taken",), ("travel",), ("venue", "outdoors")}
+NAMES = {("title",), ("name",), ("id",)}
 
 Model = TypeVar("Model", bound=Part)
 
@@ -135,7 +136,7 @@ def _soft(tree: Any, path: KeyPath) -> Iterator[tuple[str, str]]:
     elif isinstance(tree, list):
         for i, value in enumerate(tree):
             yield from _soft(value, (*path, i))
-    elif path[:1] not in WORDS_ONLY and path[-1:] not in {("title",), ("name",), ("id",)} and SOFT_WORDS.match(tree):
+    elif not {path[:1], path[:2]} & WORDS_ONLY and path[-1:] not in NAMES and SOFT_WORDS.match(tree):
         yield path_words(path), tree
 
 

@@ -26,11 +26,13 @@ from sightline.scene.fitting import Fitting
 from sightline.scene.load import Load
 from sightline.scene.materials import Materials
 from sightline.scene.moves import MoveTaken
+from sightline.scene.outdoors import Outdoors
 from sightline.scene.papers import Papers
 from sightline.scene.performer import Performer, Pose
 from sightline.scene.prop import FalseLimb, Prop, Puppet
 from sightline.scene.release import Release
 from sightline.scene.shapes import CoverShape, MustSeeShape, SecretShape
+from sightline.scene.travel import Travel
 from sightline.scene.venue import Venue, eye_entries
 from sightline.scene.wear import CostumePart, RigPart
 
@@ -42,13 +44,15 @@ class SceneVenue(Venue):
     """A venue in place, or `use:` a ready one by name or a FILE.yaml; what else is given then comes on top.
 
     `held seats` are not sold: nobody sits there. In a closed sector nobody stands, a handler sees to it. `keep back`
-    is how near to the mark people may stand; those nearer step straight back.
+    is how near to the mark people may stand; those nearer step straight back. `outdoors` says when wind or wet stops
+    the act, and who decides: `{wind limit: 6 m/s, wet: stop at the first drops, decides: the handler}`.
     """
 
     use: Words | None = None
     held_seats: Annotated[list[Words], BeforeValidator(as_list), Field(max_length=10_000)] = []
     closed_sectors: Annotated[list[ClosedSector], BeforeValidator(as_list), Field(max_length=36)] = []
     keep_back: Distance = 0.0
+    outdoors: Outdoors | None = None
 
     @model_validator(mode="after")
     def _near(self) -> SceneVenue:
@@ -90,6 +94,7 @@ class Scene(Part):
     dressing: Annotated[list[DressStep], BeforeValidator(as_list), Field(max_length=40)] = []
     signals: Signals = Signals()
     papers: Papers = Papers()
+    travel: Travel = Travel()
     venue: SceneVenue | None = None
     blocking: Blocking = Blocking()
     cost: Cost = Cost()

@@ -29,7 +29,10 @@ CHUNK = 400_000
 
 
 def threads() -> int:
-    """How many threads cast; never changes a result."""
+    """How many threads cast; never changes a result. SIGHTLINE_THREADS says so where processes share a machine."""
+    said = os.environ.get("SIGHTLINE_THREADS", "")
+    if said.isdecimal() and said != "0":
+        return min(8, int(said))
     return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
 
 

@@ -15,6 +15,7 @@ from sightline.house.eyes import Eye
 from sightline.moment import Moment, MustSee, PlanOutline, Pose, Secret
 from sightline.props.plain import shape_mesh
 from sightline.scene.fields import Facing
+from sightline.scene.outdoors import Outdoors, open_questions, stop_words
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.scene.shapes import SecretShape
@@ -25,7 +26,7 @@ from sightline.staging.lighting import light_not_checked, light_notes
 from sightline.staging.places import kept
 
 NOT_CHECKED = (
-    "sound, smell and behaviour of the audience; wind on cloth; colour and brightness of light",
+    "sound, smell and behaviour of the audience; colour and brightness of light",
     "what happens on the way from beat to beat (sightline rehearse), straying from the mark (sightline drift)",
     "whether flesh and clothing clear the opening's edge; loads and fit",
 )
@@ -50,6 +51,7 @@ class Staged:
     mark_m: Mark
     facing_rad: float
     has_performer: bool
+    outdoors: Outdoors | None = None
 
     def moment(self, mark_m: Mark | None = None, facing_rad: float | None = None) -> Moment:
         """The moment on a mark (default the scene's own), in the frame of the stage."""
@@ -110,7 +112,7 @@ class Staged:
         return Moment(
             self.title, still, tuple(act.poses), eyes, tuple(act.apertures),
             setting=(*plain.covers, *scenery), heads_count=self.heads_count, detail_m=self.detail_m,
-            assumptions=self.notes, not_checked=(*NOT_CHECKED, *light_not_checked(house)),
+            assumptions=self.notes, not_checked=(*NOT_CHECKED, *open_questions(self.outdoors), *light_not_checked(house)),
             plan=PlanOutline(
                 tuple(house.outlines), mark if self.has_performer else None, facing, house.name, tuple(house.levels)
             ),
@@ -171,7 +173,7 @@ def put_together(written: Written[Scene], house: House | None = None) -> Staged:
     return Staged(
         scene.title, act, plain, house, scene.heads == "count", _detail(scene),
         tuple(notes + house.notes + light_notes(house) + _general_notes(written)), mark, facing,
-        scene.performer is not None or carried,
+        scene.performer is not None or carried, scene.venue.outdoors if scene.venue else None,
     )  # fmt: skip
 
 
@@ -212,6 +214,9 @@ def _general_notes(written: Written[Scene]) -> list[str]:
         notes.append("Other people's heads hide no secret; they do count against what must be seen.")
     if scene.noticing.sway:
         notes.append("People sway: the worst of five head positions counts (eyes 63 mm apart, 50 mm of lean).")
+    stops = stop_words(scene.venue.outdoors if scene.venue else None)
+    if stops:
+        notes.append(stops)
     notes.append("A moving secret counts as seen however small; a still one from 2 arcmin (a bare point: 1 arcmin).")
     return notes
 

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import re
 import shlex
+import shutil
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 REPOSITORY = Path(__file__).parent.parent
@@ -19,13 +21,16 @@ RENDERS = REPOSITORY / "renders"
 GALLERY = (
     'sightline view examples/courier-stage.yaml --eye "stalls A13" --rays --out stage-draft-A13.png',
     'sightline view examples/courier-stage-mended.yaml --eye "stalls A13" --rays --out stage-mended-A13.png',
-    "sightline view examples/courier-stage-mended.yaml --contact --out stage-contact.png",
     'sightline view examples/courier-stage-mended.yaml --eye "stalls B19" --silhouette --hold "40 cm" --out stage-silhouette.png',
     "sightline view examples/courier-pitch-mended.yaml --contact --out pitch-contact.png",
     "sightline map examples/courier-stage-beats.yaml --worst-beat --out stage-worst-beat.png",
     "sightline map examples/courier-street.yaml --out street-map.png",
     "sightline map examples/courier-street.yaml --bands --out street-bands.png",
 )
+
+
+# Of the files that `pattern` writes beside its prefix, the picture.
+PREVIEW = "-preview.png"
 
 
 def readme() -> str:
@@ -51,6 +56,8 @@ def made_by() -> dict[str, list[str]]:
         if "--out" not in words:
             continue
         name = words[words.index("--out") + 1]
+        if words[1] == "pattern":
+            name += PREVIEW
         if name in shown() or line in GALLERY:
             out[name] = words
     return out
@@ -61,8 +68,16 @@ def main() -> None:
     for name, words in made_by().items():
         if wanted and not any(word in name for word in wanted):
             continue
-        words = [f"renders/{name}" if word == name else word for word in words]
-        subprocess.run([sys.executable, "-m", *words, "--force"], cwd=REPOSITORY, check=True)
+        if words[1] == "pattern":
+            with tempfile.TemporaryDirectory() as folder:
+                run([f"{folder}/x" if word + PREVIEW == name else word for word in words])
+                shutil.copyfile(f"{folder}/x{PREVIEW}", RENDERS / name)
+            continue
+        run([f"renders/{name}" if word == name else word for word in words])
+
+
+def run(words: list[str]) -> None:
+    subprocess.run([sys.executable, "-m", *words, "--force"], cwd=REPOSITORY, check=True)
 
 
 if __name__ == "__main__":

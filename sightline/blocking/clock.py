@@ -69,6 +69,17 @@ class Hour:
         ]
         return min(turns, key=abs, default=None)
 
+    def turn_words(self) -> str:
+        """`10 deg left or 20 deg right`, by the performer's own sides."""
+        if self.least_rad == 0:
+            return "none needed"
+        turns = [
+            f"{math.degrees(turn):.0f} deg {own}"
+            for turn, own in ((self.left_rad, "left"), (self.right_rad, "right"))
+            if turn is not None
+        ]
+        return " or ".join(turns) or "no turn works"
+
 
 @dataclass(frozen=True)
 class Sector:

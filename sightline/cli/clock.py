@@ -13,7 +13,7 @@ from sightline.cli.check import RootOption, SceneArgument
 from sightline.cli.map import ForceOption
 
 if TYPE_CHECKING:
-    from sightline.blocking.clock import Clock, Hour
+    from sightline.blocking.clock import Clock
 
 
 def clock(
@@ -132,7 +132,7 @@ def _words(found: Clock, title: str, venue: str) -> Iterator[str]:
     for hour in found.hours:
         near = "nowhere" if hour.nearest_m is None else f"{hour.nearest_m:g} m on"
         worst = f"{hour.first.kind} eye: {hour.first.secret}" if hour.first.kind else ""
-        yield f"  {hour.hour:>4}  {near:<18}   {_turn(hour):<33}   {worst}".rstrip()
+        yield f"  {hour.hour:>4}  {near:<18}   {hour.turn_words():<33}   {worst}".rstrip()
     yield ""
     for distance in SECTORS_M:
         sectors = [sector for sector in found.sectors if sector.distance_m == distance]
@@ -180,14 +180,3 @@ def _middle(from_rad: float, wide_rad: float) -> str:
     from sightline.blocking.ring import hour_of
 
     return f"{hour_of(from_rad + wide_rad / 2)} o'clock"
-
-
-def _turn(hour: Hour) -> str:
-    if hour.least_rad == 0:
-        return "none needed"
-    turns = [
-        f"{math.degrees(turn):.0f} deg {own}"
-        for turn, own in ((hour.left_rad, "left"), (hour.right_rad, "right"))
-        if turn is not None
-    ]
-    return " or ".join(turns) or "no turn works"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from sightline.blocking.clock import STEPS_ROUND_M, Clock, Hour
+from sightline.blocking.clock import STEPS_ROUND_M, Clock
 from sightline.blocking.notation import clock as time_words
 from sightline.blocking.notation import facing_words
 from sightline.packet.brief import Brief
@@ -96,7 +96,7 @@ def _clock(brief: Brief, found: Clock) -> Sheets:
     for hour in found.hours:
         near = "nowhere" if hour.nearest_m is None else f"{hour.nearest_m:g} m on"
         first = f"{hour.first.kind} eye: {hour.first.secret}" if hour.first.kind else ""
-        rows.append([str(hour.hour), near, turn_words(hour), first])
+        rows.append([str(hour.hour), near, hour.turn_words(), first])
     columns = (
         ("hour", 12),
         ("nothing shows from", 30),
@@ -155,18 +155,6 @@ def _hour(bearing_rad: float) -> int:
     from sightline.blocking.ring import hour_of
 
     return hour_of(bearing_rad)
-
-
-def turn_words(hour: Hour) -> str:
-    """`10 deg left or 20 deg right`, by the performer's own sides."""
-    if hour.least_rad == 0:
-        return "none needed"
-    turns = [
-        f"{math.degrees(turn):.0f} deg {own}"
-        for turn, own in ((hour.left_rad, "left"), (hour.right_rad, "right"))
-        if turn is not None
-    ]
-    return " or ".join(turns) or "no turn works: keep people away"
 
 
 def _watch(brief: Brief, flow: Flow) -> None:

@@ -133,7 +133,7 @@ def _joined(
     seen = np.flatnonzero(worst == 2).tolist()
     overall, beside = overview(found, moment.plan.venue), data["worst"] if worst.any() or least_words(found) else -1
     text = environment.get_template("page.html").render(
-        title=written.model.title, noun=noun(moment.eyes), venue=moment.plan.venue, sentence=overall,
+        title=written.model.title, status=written.model.papers.status, noun=noun(moment.eyes), venue=moment.plan.venue, sentence=overall,
         style=Markup(css), script=Markup(script), three=Markup(three), style_hash=hash_of(css),
         script_hashes=[hash_of(three), hash_of(script)], data=Markup(json_text(data)),
         overview=Markup(plan_svg(laid, moment, worst, size, "overview-plan", f"Plan: {overall}", beside)),

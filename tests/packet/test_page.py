@@ -215,6 +215,14 @@ def test_the_same_scene_gives_the_same_bytes() -> None:
     assert b"Measured on 1 other mark of this act" in one
 
 
+@pytest.mark.parametrize("status", ["planned", "as built"])
+def test_the_page_is_stamped_with_the_scenes_status(status: str) -> None:
+    written = scene_from_text(plain() + f"papers: {{status: {status}}}\n")
+    text = page_html(written, put_together(written), marks=0).decode()
+    assert text.count(f"<b>{status.upper()}</b>") == 2
+    assert ("nothing on it was tried" in text) is (status == "planned")
+
+
 def test_before_and_after_of_a_suggestion(visit: Visiting, tmp_path: Path) -> None:
     blocking = "blocking: {mark: [0 m, 0 m], facing: 60 deg}\n"
     written = scene_from_text(plain(blocking=blocking))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from textwrap import dedent
 from typing import Any
@@ -17,8 +17,16 @@ from sightline.scene.reading import scene_from_text
 from sightline.sight.check import Finding, Thresholds, check
 from sightline.sight.report import document
 from sightline.staging import stage
+from tests.browser import browsers
 
 REPOSITORY = Path(__file__).parent.parent
+
+
+@pytest.fixture(scope="session")
+def start() -> Iterator[Callable[[list[str]], Any]]:
+    """Start a browser with some arguments; each is started once."""
+    with browsers() as found:
+        yield found
 
 
 def mended_as_drawn() -> str:

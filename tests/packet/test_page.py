@@ -13,7 +13,7 @@ from sightline.errors import SightlineError
 from sightline.packet.page import page_html
 from sightline.scene.reading import read_kept, scene_from_text
 from sightline.staging.stage import put_together
-from tests.packet.conftest import NO_GL
+from tests.browser import NO_GL
 from tests.packet.scenes import HOSTILE, SEATS, plain
 
 Visiting = Callable[..., Any]

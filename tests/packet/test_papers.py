@@ -295,6 +295,29 @@ def test_foreign_files_are_never_deleted(tmp_path: Path) -> None:
         refuse(other, True)
 
 
+@pytest.mark.parametrize(("out", "said"), [
+    (".", "no name for a packet's folder"), ("..", "no name for a packet's folder"), ("/", "no name for a packet's folder"),
+    ("x" * 300, "File name too long"), ("gone/packet", "no folder 'gone'"),
+])  # fmt: skip
+def test_a_name_that_is_no_folder_is_refused_before_any_work(
+    out: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    # Even where the folder itself is an older packet.
+    for name, data in listing(FILES).items():
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_bytes(data)
+    with pytest.raises(SightlineError, match=said):
+        write_packet(Path(out), listing(FILES), True)
+    assert inside(tmp_path) == listing(FILES)
+
+
+def test_a_long_name_is_written_all_the_same(tmp_path: Path) -> None:
+    out = tmp_path / ("ä" * 120)
+    write_packet(out, listing(FILES), False)
+    assert inside(out) == listing(FILES)
+
+
 @pytest.mark.parametrize("there", [False, True])
 def test_a_failing_write_leaves_what_was_there(tmp_path: Path, there: bool) -> None:
     out = tmp_path / "packet"
@@ -351,6 +374,18 @@ def test_status_and_title_block_come_from_the_scene() -> None:
         for word in ("Tin Lantern", "Show $1 & <b>", "C", "3 May", "AS BUILT"):
             assert word in page
     assert packet.manifest["status"] == "AS BUILT"
+
+
+def test_the_first_plan_says_what_the_beats_add() -> None:
+    brief = brief_of(plain())
+    first, *_, last = texts(packet_of(brief, chosen(["director"])).papers[0].data)
+    at_some_time = int((brief.rehearsal.any_verdict == 2).any(axis=0).sum())
+    # More than from the mark alone: the plan of one mark would lead to think better of the act than it is.
+    assert at_some_time > int((brief.finding.worst_verdict() == 2).sum()) > 0
+    assert f"Over the beats {at_some_time} of 45 can at some time" in " ".join(first.split())
+    assert "looked at once in 2 s" in " ".join(last.split())
+    alone = texts(packet_of(brief_of(plain(blocking="")), chosen(["director"])).papers[0].data)
+    assert "Over the beats" not in " ".join(alone)
 
 
 def test_letters_are_text_not_shapes(pitch: Packet) -> None:

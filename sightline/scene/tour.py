@@ -91,6 +91,12 @@ class TourVariant(Part):
     scene: Words | None = None
     change: Changes = {}
 
+    @model_validator(mode="after")
+    def _named(self) -> TourVariant:
+        if self.change and self.name is None:
+            raise wrong("A variant with changes needs a name of its own, such as name: higher.")
+        return self
+
 
 class TourRequire(Part):
     """What must hold for a tour to end well: at most so many eyes that can see a secret, in any venue and beat."""
@@ -121,10 +127,3 @@ class Tour(Part):
     margins: Flag = False
     drift: Stray | None = None
     require: TourRequire | None = None
-
-    @model_validator(mode="after")
-    def _named(self) -> Tour:
-        for variant in self.variants or []:
-            if variant.change and variant.name is None:
-                raise wrong("A variant with changes needs a name of its own, such as name: higher.")
-        return self

@@ -15,7 +15,7 @@ from sightline.tour.work import Task, work
 
 # A scheduler that is there answers at once; whoever types a wrong address should not wait.
 REACHED_S, WORKERS_S = 4.0, 4.0
-_ADDRESS = re.compile(r"((?:tcp|tls|wss?)://)?(?P<host>[^\s/:@]+|\[[0-9A-Fa-f:.]+\]):(?P<port>\d{1,5})/?")
+_ADDRESS = re.compile(r"(?P<how>(?:tcp|tls|wss?)://)?(?P<host>[^\s/:@]+|\[[0-9A-Fa-f:.]+\]):(?P<port>\d{1,5})/?")
 KEPT = "What is done is kept: run it again to go on."
 
 
@@ -85,7 +85,9 @@ def _client(address: str) -> Any:
     try:
         return distributed.Client(address, timeout=REACHED_S, set_as_default=False)
     except (OSError, TimeoutError) as error:
-        raise SightlineError(f"What answers at '{address}' is no Dask scheduler that this machine can talk to.") from error
+        raise SightlineError(
+            f"What answers at '{address}' is no Dask scheduler that this machine can talk to."
+        ) from error
 
 
 def _reach(address: str) -> None:
@@ -98,11 +100,18 @@ def _reach(address: str) -> None:
             f"'{address}' is no address of a scheduler; write it as tcp://HOST:8786, as it prints when it starts."
         )
     try:
-        socket.create_connection((found["host"].strip("[]"), int(found["port"])), REACHED_S).close()
+        with socket.create_connection((found["host"].strip("[]"), int(found["port"])), REACHED_S) as link:
+            # A scheduler speaks first; what waits for us to speak is something else, and Dask would wait with it.
+            link.settimeout(REACHED_S)
+            speaks = found["how"] not in (None, "tcp://") or bool(link.recv(1))
+    except TimeoutError:
+        speaks = False
     except OSError as error:
         raise SightlineError(
             f"No scheduler answers at '{address}' ({error.strerror or error}). Is it running, and is that its address?"
         ) from error
+    if not speaks:
+        raise SightlineError(f"No scheduler answers at '{address}' within {REACHED_S:g} s: is that its address?")
 
 
 def _hands(client: Any, address: str, program: Program) -> int:

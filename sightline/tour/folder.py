@@ -20,9 +20,13 @@ from sightline.tour.swapping import with_venue
 
 def refuse(out: Path) -> None:
     """Say early that a folder cannot be written, before any long work. Raises SightlineError."""
-    if not out.parent.is_dir():
+    try:
+        folder, there = out.parent.is_dir(), out.exists() or out.is_symlink()
+    except OSError as error:
+        raise SightlineError(f"'{out}' cannot be written: {error.strerror}.") from error
+    if not folder:
         raise SightlineError(f"There is no folder '{out.parent}' to write in.")
-    if out.exists() or out.is_symlink():
+    if there:
         raise SightlineError(f"'{out}' is already there; give --out a folder that is not there yet.")
 
 

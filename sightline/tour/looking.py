@@ -15,7 +15,7 @@ import numpy as np
 from sightline.blocking.beats import Step
 from sightline.blocking.placing import weights
 from sightline.blocking.posed import Posed
-from sightline.blocking.rehearsal import FIELDS_PAY, rehearse
+from sightline.blocking.rehearsal import rehearse
 from sightline.blocking.stager import Stager, stager_of
 from sightline.blocking.timeline import scheme_of
 from sightline.errors import Misfit
@@ -59,7 +59,7 @@ class Act:
         for name, at_s, finding in self._strayed(stray):
             rows.append(
                 _row(name, at_s, finding.moment.eyes, finding.worst_verdict(), finding.size_of_leak())
-                | {"looked": "rays" if self.look.strays < FIELDS_PAY else "fields, rays in doubt"}
+                | {"looked": "fields, rays in doubt" if self.look.quick else "rays"}
             )
         return {"rows": rows}
 
@@ -118,7 +118,7 @@ class Act:
             )
             eyes = tuple(stager.staged.house.eyes) if static else self._company.at(mark, facing)
             posed = self._whole if static else stager.posed(scheme_of(step, stager.moves), step.at_s)
-            look = posed.exact if self.look.strays < FIELDS_PAY else posed.quick
+            look = posed.quick if self.look.quick else posed.exact
             at = (mark[0] + dx, mark[1] + dy)
             finding = self._placed_misfits(
                 lambda look=look, at=at, facing=facing, eyes=eyes: look(at, facing + turn, eyes)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from sightline.blocking.odds import strays
+from sightline.blocking.rehearsal import FIELDS_PAY
 from sightline.errors import FileError, Misfit, Problem, SightlineError, gathering
 from sightline.house.ready import NoSuchVenueError, ready_path
 from sightline.scene.document import Key, read_text
@@ -60,11 +61,13 @@ class Plan:
     @property
     def look(self) -> Look:
         tour = self.tour
-        return Look(tour.beats, tour.fps, tour.margins, tour.drift.draws if tour.drift else 0)
+        return Look(tour.beats, tour.fps, tour.margins)
 
     def points(self, texts: dict[tuple[int, int], str] | None = None) -> list[Point]:
         """Every point in the order of the table; `texts` by venue and variant are scenes that were retargeted."""
         drawn = [] if self.tour.drift is None else strays(self.tour.drift).tolist()
+        # So that more draws, or none, leave all other results as they are.
+        strayed = Look(self.tour.beats, quick=len(drawn) >= FIELDS_PAY)
         out = []
         for s, _ in enumerate(self.stops):
             for v, _ in enumerate(self.variants):
@@ -74,7 +77,7 @@ class Plan:
                         continue
                     meant = _replaced(meant, text=texts[s, v], edits=())
                 out.append(meant)
-                out += [_replaced(meant, draw=k, stray=tuple(draw)) for k, draw in enumerate(drawn)]
+                out += [_replaced(meant, look=strayed, draw=k, stray=tuple(draw)) for k, draw in enumerate(drawn)]
         return out
 
     def point(self, stop: int, variant: int, kind: str) -> Point:

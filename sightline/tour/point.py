@@ -18,12 +18,12 @@ FORMAT = "tour 1"
 
 @dataclass(frozen=True)
 class Look:
-    """How every point of a tour is looked at. `stray` (dx m, dy m, turn rad) and `strays` (how many) with drift."""
+    """How a point is looked at. `quick`: by direction fields where they are certain, for strays that are many."""
 
     beats: str = "static"
     fps: float = 1.0
     margins: bool = False
-    strays: int = 0
+    quick: bool = False
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,8 @@ class Point:
     """All that decides a result, so that it can be worked out anywhere.
 
     `file` and `use` are paths from the tour's root (`use` perhaps a ready name); `sums` are name and SHA-256 of all files
-    that scene and venue name. `draw` is None for the act as meant. `stop` and `variant` only say where the rows go.
+    that scene and venue name. `draw` is None for the act as meant,
+    else which draw its `stray` (dx m, dy m, turn rad) is. `stop` and `variant` only say where the rows go.
     """
 
     stop: int

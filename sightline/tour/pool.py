@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import suppress
+from multiprocessing.process import BaseProcess
 
 from sightline.tour.bundle import Bundle
 from sightline.tour.point import Point, batches
@@ -16,8 +17,8 @@ from sightline.tour.work import Task, laid_out, work
 
 Done = Callable[[Point, Result], None]
 
-# A point that was being worked on each time that a process ended so often is what ends them.
-MOST_DEATHS = 3
+# A point that was worked on all by itself when a process ended, so often, is what ends them.
+MOST_DEATHS = 2
 DIED = "The process that worked on it was ended from outside or ran out of memory."
 
 
@@ -50,36 +51,40 @@ class _Pool:
     ):
         self.folder, self.program, self.state, self.workers, self.done = folder, program, state, workers, done
         self.left = dict.fromkeys(points)
+        # What was worked on when a process ended, and how often that was so with nothing beside it.
         self.deaths: dict[Point, int] = {}
 
     def run(self) -> None:
         while self.left:
             workers = min(self.workers, len(self.left))
             executor = _executor(workers)
-            processes = []
+            whole = False
             try:
-                if self._round(executor, workers):
+                whole = self._round(executor, workers)
+                if whole:
                     return
             finally:
                 processes = list((executor._processes or {}).values())
                 executor.shutdown(wait=False, cancel_futures=True)
-                _stop(processes)
+                _stop(processes, 2.0 if whole else 0.0)
 
     def _round(self, executor: ProcessPoolExecutor, workers: int) -> bool:
         """Give out what is left; whether all of it came back."""
-        points = list(self.left)
-        # After a death one at a time, to find out which one it is.
-        parts = [(point,) for point in points] if self.deaths else batches(points, workers)
-        todo = list(reversed(parts))
+        clear = [point for point in self.left if point not in self.deaths]
+        todo = list(reversed(batches(clear, workers)))
+        # What may have ended a process comes last, one at a time, to find out which one it was.
+        alone: list[tuple[Point, ...]] = [(point,) for point in reversed(self.left) if point in self.deaths]
         running: dict[Future[list[Result]], tuple[Point, ...]] = {}
-        while todo or running:
+        while todo or alone or running:
+            if not todo and not running:
+                todo, alone, workers = alone, [], 1
             # No more is given out than is worked on, so that it is known what a process had when it was ended.
             while todo and len(running) < workers:
                 part = todo.pop()
                 try:
                     running[executor.submit(work, Task(part, self.program, self.state), None, self.folder)] = part
                 except BrokenProcessPool:
-                    self._died(running.values())
+                    self._died(list(running.values()))
                     return False
             finished, _ = wait(running, return_when=FIRST_COMPLETED)
             for future in finished:
@@ -98,12 +103,12 @@ class _Pool:
             del self.left[point]
             self.done(point, result)
 
-    def _died(self, parts: object) -> None:
-        for part in parts:  # type: ignore[attr-defined]
-            for point in part:
-                self.deaths[point] = self.deaths.get(point, 0) + 1
-                if self.deaths[point] >= MOST_DEATHS:
-                    self._take(point, died(point))
+    def _died(self, parts: Sequence[tuple[Point, ...]]) -> None:
+        points = [point for part in parts for point in part]
+        for point in points:
+            self.deaths[point] = self.deaths.get(point, 0) + (len(points) == 1)
+            if self.deaths[point] >= MOST_DEATHS:
+                self._take(point, died(point))
 
 
 def _executor(workers: int) -> ProcessPoolExecutor:
@@ -117,6 +122,7 @@ def _executor(workers: int) -> ProcessPoolExecutor:
 
 def _begin(threads: int) -> None:
     """In a new process: its share of the cores, Ctrl-C left to the one that asks, and no life without it."""
+    import atexit
     import signal
     import threading
     from multiprocessing import parent_process
@@ -125,6 +131,8 @@ def _begin(threads: int) -> None:
     os.environ["SIGHTLINE_THREADS"] = str(threads)
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # Nothing is left to tidy up when it ends, and the library of solids would complain that nobody did.
+    atexit.register(os._exit, 0)
     parent = parent_process()
     if parent is not None:
 
@@ -135,11 +143,13 @@ def _begin(threads: int) -> None:
         threading.Thread(target=follow, daemon=True).start()
 
 
-def _stop(processes: Sequence[object]) -> None:
-    """End what is still there of our own processes, and wait for it."""
+def _stop(processes: Sequence[BaseProcess], patience_s: float) -> None:
+    """See our own processes end: those without work by themselves, the others at once."""
     for process in processes:
         with suppress(OSError, ValueError):
-            process.join(2.0)  # type: ignore[attr-defined]
-            if process.is_alive():  # type: ignore[attr-defined]
-                process.kill()  # type: ignore[attr-defined]
-                process.join(5.0)  # type: ignore[attr-defined]
+            process.join(patience_s)
+            if process.is_alive():
+                process.kill()
+    for process in processes:
+        with suppress(OSError, ValueError):
+            process.join(5.0)

@@ -1,4 +1,4 @@
-"""Which program this is: its version, and its source to the byte. Results of another one are not mixed with ours."""
+"""Which program this is: its version, and the source of all that computes. Results of another one are not mixed with ours."""
 
 from __future__ import annotations
 
@@ -9,6 +9,9 @@ from pathlib import Path
 
 from sightline.errors import SightlineError
 from sightline.house.ready import ready_names, ready_path
+
+# What a result can depend on; how it is drawn, printed or asked for is none of it.
+COMPUTES = ("geometry", "scene", "figure", "props", "house", "staging", "sight", "blocking", "tour")
 
 
 class OtherProgramError(SightlineError):
@@ -37,7 +40,8 @@ def here() -> Program:
 def _source() -> str:
     found = hashlib.sha256()
     folder = Path(__file__).resolve().parent.parent
-    paths = sorted(folder.rglob("*.py")) + [ready_path(name) for name in ready_names()]
+    paths = sorted(folder.glob("*.py")) + sorted(path for name in COMPUTES for path in (folder / name).glob("*.py"))
+    paths += [ready_path(name) for name in ready_names()]
     for path in paths:
         data = path.read_bytes()
         found.update(f"{path.name}\0{len(data)}\0".encode() + data)

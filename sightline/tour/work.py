@@ -9,7 +9,7 @@ import shutil
 import tempfile
 import threading
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,10 +21,19 @@ from sightline.tour.point import Point
 from sightline.tour.program import Program, here, refuse_other
 from sightline.tour.store import Result, Store
 
-# What is laid out in this process, by digest; and the last act that was put together by each of its threads.
+# What is laid out in this process, by digest; and the last act that was put together, by thread.
 _LAID_OUT: dict[str, Path] = {}
 _LOCK = threading.Lock()
-_LAST = threading.local()
+_LAST: dict[int, tuple[Any, Any]] = {}
+
+
+@atexit.register
+def _forget() -> None:
+    """Let go of what was put together: the library of solids complains of those that outlive it."""
+    import gc
+
+    _LAST.clear()
+    gc.collect()
 
 
 @dataclass(frozen=True)
@@ -41,7 +50,9 @@ def work(task: Task, files: Mapping[str, bytes] | None, folder: str | None = Non
 
     Raises OtherProgramError. A point that cannot be worked out is a result with its `error`.
     """
-    refuse_other(here(), f"'{_place()}'", task.program)
+    if folder is None:
+        # A process of this machine's own pool is of the same program.
+        refuse_other(here(), _place(), task.program)
     root = Path(folder) if folder is not None else laid_out(files or {})
     store = Store(Path(task.state)) if task.state is not None else None
     return [_kept(point, root, task.program.name, store) for point in task.points]
@@ -102,10 +113,9 @@ def _worked_out(point: Point, root: Path) -> Result:
 
     if point.kind == "retarget":
         return retarget(scene_from_text(point.scene_text(), point.file, (root / point.file).parent, root))
-    last: Sequence[Any] = getattr(_LAST, "act", (None, None))
-    key = (str(root), *point.act, point.look)
-    if last[0] != key:
+    thread, key = threading.get_ident(), (str(root), *point.act, point.look)
+    if _LAST.get(thread, (None, None))[0] != key:
         written = scene_from_text(point.scene_text(), point.file, (root / point.file).parent, root)
-        _LAST.act = last = (key, Act(written, point.look))
-    act: Act = last[1]
+        _LAST[thread] = (key, Act(written, point.look))
+    act: Act = _LAST[thread][1]
     return act.meant() if point.stray is None else act.strayed(point.stray)

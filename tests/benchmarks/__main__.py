@@ -21,6 +21,8 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
+from tests.benchmarks.arena import arena
+
 REPOSITORY = Path(__file__).parents[2]
 STAGE = REPOSITORY / "examples" / "courier-stage.yaml"
 EYES, PATCHES = 20_000, 1_500
@@ -259,6 +261,84 @@ def pattern(turns: int = 3) -> None:
     print("  " + "; ".join(f"{name} {spent:.2f} s" for name, spent in steps.items() if spent >= 0.05))
 
 
+TOUR = """version: 1
+title: A season
+venues: [thrust-220, proscenium-420, convention-aisle, street-circle]
+scenes: [stage.yaml, pitch.yaml]
+"""
+
+
+def tour() -> None:
+    """Two acts in four ready venues, as a tour with one process of one thread and with two; no results kept before.
+
+    Nominal pairs are eyes x patches x poses x head positions; most are settled without a ray of their own.
+    """
+    import tempfile
+
+    from sightline.tour.plan import read_plan
+    from sightline.tour.run import Where, run
+    from sightline.tour.store import Store
+    from sightline.tour.table import COLUMNS, as_csv, table
+
+    with tempfile.TemporaryDirectory() as folder:
+        for name in ("stage", "pitch"):
+            text = (REPOSITORY / "examples" / f"courier-{name}-mended.yaml").read_text(encoding="utf-8")
+            (Path(folder) / f"{name}.yaml").write_text(text, encoding="utf-8")
+        path = Path(folder) / "tour.yaml"
+        path.write_text(TOUR, encoding="utf-8")
+        plan = read_plan(path)
+        pairs = [_nominal(point, folder) for point in plan.points()]
+        os.environ["SIGHTLINE_THREADS"] = "1"
+        took, spent, tables, seconds = {}, {}, [], []
+        for workers in (1, 2):
+            start, begun = time.perf_counter(), _cpu()
+            ran = run(plan, Store(Path(folder) / f"state {workers}"), Where(workers))
+            took[workers], spent[workers] = time.perf_counter() - start, _cpu() - begun
+            tables.append(as_csv(table(ran), COLUMNS))
+            seconds.append([result["seconds"] for result in ran.looked.values()])
+        del os.environ["SIGHTLINE_THREADS"]
+        start = time.perf_counter()
+        again = run(plan, Store(Path(folder) / "state 1"), Where(1))
+        kept = time.perf_counter() - start
+        rows = table(ran)
+    load = ", ".join(f"{x:.1f}" for x in os.getloadavg())
+    same = "the same table" if tables[0] == tables[1] else "DIFFERENT TABLES"
+    print(f"tour: {len(pairs)} points, {sum(row['eyes'] or 0 for row in rows)} eyes, {same}; load average {load}")
+    for point, count, lasted in zip(plan.points(), pairs, seconds[0], strict=True):
+        name = f"{plan.stops[point.stop].name}, {plan.variants[point.variant].name}"
+        print(f"  {name:26} {count / 1e6:8.1f} M pairs  {lasted:6.2f} s")
+    each, pair = spent[1] / len(pairs), spent[1] / sum(pairs) * 1e9
+    print(
+        f"  one process, one thread {took[1]:6.1f} s, {spent[1]:.1f} s of a core: {each:.2f} a point, {pair:.0f} ns a nominal pair"
+    )
+    print(
+        f"  two processes           {took[2]:6.1f} s, {spent[2]:.1f} s of a core, their start included: {took[1] / took[2]:.2f} x"
+    )
+    print(f"  once more, {again.kept} results kept {kept:6.2f} s")
+
+
+def _cpu() -> float:
+    """Seconds of a core that this process and its ended children have used: nearly the same on a crowded machine."""
+    used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    return sum(each.ru_utime + each.ru_stime for each in used)
+
+
+def _nominal(point: Any, folder: str) -> int:
+    """Eyes x patches x poses x head positions of one point."""
+    from sightline.scene.reading import scene_from_text
+    from sightline.sight.scenery import Scenery
+    from sightline.staging import stage
+
+    moment = stage(scene_from_text(point.scene_text(), point.file, Path(folder)))
+    scenery = Scenery(moment)
+    patches = sum(
+        scenery.prepared(secret, i).count
+        for i, pose in enumerate(moment.poses)
+        for secret in (*moment.still.secrets, *pose.secrets)
+    )
+    return len(moment.eyes) * patches * 5
+
+
 def fields() -> None:
     """Fields against exact rays on 300 random placements of both examples at 32, 64 and 128 cells a side."""
     from tests.sight.field_probe import compare, placing_of, random_placements
@@ -290,9 +370,10 @@ ALL = {
     "placements": placements,
     "rehearsal": rehearsal,
     "pattern": pattern,
+    "tour": tour,
 }
-# Only when asked for by name: it takes many minutes.
-MORE = {"fields": fields}
+# Only when asked for by name: they take many minutes.
+MORE = {"fields": fields, "arena": arena}
 
 if __name__ == "__main__":
     for name in sys.argv[1:] or ALL:

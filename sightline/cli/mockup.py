@@ -67,7 +67,7 @@ def _length(option: str, text: str) -> float:
     try:
         return parse(text, "length").value
     except (QuantityError, Unknown) as error:
-        raise SightlineError(f"{option}: {error or 'unknown is no length here'}.") from None
+        raise SightlineError(f"{option}: {str(error) or 'unknown is no length here'}.") from None
 
 
 def _write(made: Mockup, sheet: RoomSheet, scene: str, targets: list[Path], force: bool) -> None:

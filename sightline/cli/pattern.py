@@ -113,7 +113,7 @@ def _wants(seams: str | None, shape: str, panels: int, stock: str | None, gap: s
     try:
         apart = parse(gap, "length").value
     except (QuantityError, Unknown) as error:
-        raise SightlineError(f"--gap: {error or 'unknown is no length here'}.") from None
+        raise SightlineError(f"--gap: {str(error) or 'unknown is no length here'}.") from None
     choices: Any = Choices(shape=shape, panels=panels)  # type: ignore[arg-type]
     return Wants(choices, seams, DEFAULT if stock is None else stock_of(stock), apart, best)  # type: ignore[arg-type]
 

@@ -106,12 +106,12 @@ def _replay(written: Written[Scene], scene: Path, at: str, eye: str, json: bool)
     from sightline.cli.work import known_eye, thresholds
     from sightline.errors import SightlineError
     from sightline.staging.audience import audience
-    from sightline.units import QuantityError, parse
+    from sightline.units import QuantityError, Unknown, parse
 
     try:
         second = parse(at, "time").value
-    except QuantityError as error:
-        raise SightlineError(f"--at {at}: {error}") from error
+    except (QuantityError, Unknown) as error:
+        raise SightlineError(f"--at {at}: {str(error) or 'unknown is no time here'}.") from error
     known_eye([one.id for one in audience(written).eyes], eye)
     found = account(written, second, eye, thresholds(written.model)).document(scene.name)
     if json:

@@ -54,9 +54,21 @@ def progress(what: str) -> Iterator[Progress]:
         bar.close()
 
 
+# A file is written under another name first; so much of its own is in that, so that it is never too long for the disk.
+PART_NAME = 40
+
+
 def refuse_existing(path: Path, force: bool) -> None:
-    """Say early that a file is there already, before any long work is done for it."""
-    if path.exists() and not force:
+    """Say early that a file is there already or cannot be made there, before any long work is done for it."""
+    try:
+        folder, there, is_folder = path.parent.is_dir(), path.exists(), path.is_dir()
+    except OSError as error:
+        raise SightlineError(f"'{path}' cannot be written: {error.strerror}.") from error
+    if not folder:
+        raise SightlineError(f"There is no folder '{path.parent}' to write in.")
+    if is_folder:
+        raise SightlineError(f"'{path}' is a folder; give the name of a file in it.")
+    if there and not force:
         raise SightlineError(f"'{path}' is already there; say --force to write over it.")
 
 
@@ -67,7 +79,8 @@ def written_beside(scene: Path, out: Path | None, endings: Sequence[str], force:
     """
     if out is None:
         return []
-    prefix = out / scene.stem if out.is_dir() else out
+    # A name too long for the disk is no folder; what would be written there says so.
+    prefix = out / scene.stem if os.path.isdir(out) else out
     if not prefix.parent.is_dir():
         raise SightlineError(f"There is no folder '{prefix.parent}' to write in.")
     targets = [prefix.with_name(f"{prefix.name}-{ending}") for ending in endings]
@@ -85,7 +98,7 @@ def closing(assumptions: Sequence[str], not_checked: Sequence[str]) -> list[str]
 def write_whole(path: Path, data: bytes, force: bool) -> None:
     """Write a file whole or not at all; an existing one only with `force`. Raises SightlineError."""
     refuse_existing(path, force)
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    part = path.with_name(f".{path.name[:PART_NAME]}.{os.getpid()}.part")
     try:
         part.write_bytes(data)
         part.replace(path)

@@ -97,14 +97,14 @@ def view(
 def _hold(text: str | None) -> float | None:
     """How far the print is held, metres. Raises SightlineError for what is no such distance."""
     from sightline.errors import SightlineError
-    from sightline.units import QuantityError, parse
+    from sightline.units import QuantityError, Unknown, parse
 
     if text is None:
         return None
     try:
         away = parse(text, "length").value
-    except QuantityError as error:
-        raise SightlineError(f"--hold: {error}") from error
+    except (QuantityError, Unknown) as error:
+        raise SightlineError(f"--hold: {str(error) or 'unknown is no distance here'}.") from error
     if not NEAREST_CM / 100 <= away <= 10.0:
         raise SightlineError(f"--hold: '{text}' is no distance to hold a print at; {NEAREST_CM:g} cm to 10 m will do.")
     return away

@@ -26,8 +26,9 @@ if TYPE_CHECKING:
     from sightline.workshop.cards import Card
     from sightline.workshop.section import Section
 
-# Frames a second of the rehearsal behind beats.csv and the cue order; `sightline rehearse` looks more often.
-FPS = 0.5
+# Frames a second of the rehearsal behind the seats not to be sold, beats.csv and the cue order: as many as `sightline
+# rehearse` looks at, so that no paper sells a seat which that finds. A frame in two seconds misses some on the way.
+FPS = 4.0
 
 
 def _silent(_: str) -> None:

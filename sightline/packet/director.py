@@ -35,7 +35,8 @@ WORDS_MM, BETWEEN_MM = 15.0, 5.0
 
 def _sheets(brief: Brief) -> list[Sheets]:
     finding = brief.finding
-    plan, scale = _plan(brief, layers(finding)[0], "Who can see a secret", overview(finding, brief.moment.plan.venue))
+    said = overview(finding, brief.moment.plan.venue) + _over_time(brief)
+    plan, scale = _plan(brief, layers(finding)[0], "Who can see a secret", said)
     out = [Sheets([plan], scale)]
     if finding.least_margin() is not None:
         spare = layers(finding, margin=True)[0]
@@ -228,6 +229,17 @@ def view_on(
     )
 
 
+def _over_time(brief: Brief) -> str:
+    """What the beats add to a plan of one mark; empty without beats. A clean mark is no clean act."""
+    if not brief.scene.blocking.beats:
+        return ""
+    rehearsal = brief.rehearsal
+    if not (count := int((rehearsal.any_verdict == 2).any(axis=0).sum())):
+        return " Over the beats nobody can either."
+    table = ": see the order of cues" if brief.has_act else ""
+    return f" Over the beats {count} of {len(rehearsal.eyes)} can at some time{table}."
+
+
 def _order(brief: Brief, flow: Flow) -> None:
     """Every cue with who sees anything at it; left away without beats."""
     try:
@@ -248,10 +260,10 @@ def _order(brief: Brief, flow: Flow) -> None:
         ("cue", 8),
         ("there at", 14),
         ("beat", 28),
-        ("where", 54),
-        ("facing", 44),
+        ("where", 52),
+        ("facing", 42),
         ("most who see", 18),
-        ("eye-seconds", 20),
+        ("eye-seconds", 24),
     )
     flow.table(columns, rows)
     total = rehearsal.eye_seconds() if rehearsal.lasts else 0.0

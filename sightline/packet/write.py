@@ -13,6 +13,8 @@ from sightline.errors import SightlineError
 
 MANIFEST = "packet.json"
 MADE_BY = "sightline packet"
+# So much of the folder's own name is in that of the one written first, so that it is never too long for the disk.
+PART_NAME = 40
 
 
 def refuse(out: Path, force: bool) -> None:
@@ -20,9 +22,17 @@ def refuse(out: Path, force: bool) -> None:
 
     An existing folder is replaced only with `force`, and only where it holds nothing but an older packet.
     """
-    if not out.parent.is_dir():
+    if out.name in ("", ".."):
+        raise SightlineError(f"'{out}' is no name for a packet's folder; give --out a folder that is not there yet.")
+    try:
+        folder, there = out.parent.is_dir(), out.exists() or out.is_symlink()
+    except OSError as error:
+        raise SightlineError(f"The packet cannot be written to '{out}': {error.strerror}.") from error
+    if not folder:
         raise SightlineError(f"There is no folder '{out.parent}' to write in.")
-    if not (out.exists() or out.is_symlink()):
+    if not os.access(out.parent, os.W_OK | os.X_OK):
+        raise SightlineError(f"Nothing may be written in '{out.parent}'; give --out a folder elsewhere.")
+    if not there:
         return
     if out.is_symlink() or not out.is_dir():
         raise SightlineError(f"'{out}' is no folder; give --out a folder that is not there yet.")
@@ -64,8 +74,7 @@ def write_packet(out: Path, files: Mapping[str, bytes], force: bool) -> None:
     Raises SightlineError where it cannot be written; what was there before then stays.
     """
     refuse(out, force)
-    part = out.with_name(f".{out.name}.{os.getpid()}.part")
-    old = out.with_name(f".{out.name}.{os.getpid()}.old")
+    part, old = (out.with_name(f".{out.name[:PART_NAME]}.{os.getpid()}.{end}") for end in ("part", "old"))
     try:
         part.mkdir()
         for name, data in files.items():

@@ -152,7 +152,7 @@ def routed(
                 best = (total, [found[i] for i in range(len(wishes))])
     if best is None:
         room = f"{len(places)} seams at least {apart_m * 1000:.0f} mm apart"
-        raise SightlineError(f"The limb is too thin for {room}; take fewer seams or let them come nearer together.")
+        raise SightlineError(f"The limb is too thin for {room}; take fewer seams, with --panels.")
     return best[1]
 
 

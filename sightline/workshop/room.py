@@ -32,7 +32,7 @@ def room_of(text: str, ceiling_m: float = CEILING_M) -> Room:
     try:
         sides = [parse(part, "length").value for part in parts]
     except (QuantityError, Unknown) as error:
-        raise SightlineError(f"'{text[:40]}' is no room: {error or 'unknown is no size'}; {hint}.") from None
+        raise SightlineError(f"'{text[:40]}' is no room: {str(error) or 'unknown is no size'}; {hint}.") from None
     for value in sides:
         if not ROOM_RANGE_M[0] <= value <= ROOM_RANGE_M[1]:
             raise SightlineError(

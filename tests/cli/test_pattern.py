@@ -136,7 +136,11 @@ def test_existing_files_are_refused_before_any_work(made: tuple[Path, dict[str, 
     (("--stock", "large"), "no size of a sheet"),
     (("--stock", "24 x"), "no size of a sheet"),
     (("--gap", "wide"), "--gap"),
+    (("--gap", "unknown"), "--gap: unknown is no length here."),
     (("--out", "nowhere/arm"), "no folder"),
+    (("--out", "x" * 300), "File name too long"),
+    (("--apply", "--out", "nowhere/n.yaml"), "no folder"),
+    (("--apply", "--out", "."), "is a folder"),
 ])  # fmt: skip
 def test_what_cannot_be_is_told_and_nothing_is_written(
     words: tuple[str, ...], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -86,6 +86,7 @@ def test_beats(run: Callable[..., Any], tmp_path: Path) -> None:
     ("words", "said"),
     [
         (("view", "--hold", "40"), "--hold"),
+        (("view", "--hold", "unknown"), "--hold: unknown is no distance here"),
         (("view", "--hold", "2 cm"), "no distance to hold a print at"),
         (("view", "--hold", "5 m"), "too wide for A4"),
         (("view", "--eye", "stalls Z9"), "There is no eye"),
@@ -100,6 +101,22 @@ def test_what_cannot_be_drawn_is_said(
     with pytest.raises(SightlineError, match=said):
         run(*words, "--out", str(tmp_path / "made.png"))
     assert not (tmp_path / "made.png").exists()
+
+
+@pytest.mark.parametrize("command", ["view", "map"])
+@pytest.mark.parametrize(("name", "said"), [
+    ("x" * 300 + ".png", "File name too long"), ("nowhere/x.png", "no folder"), ("folder.png", "is a folder"),
+])  # fmt: skip
+def test_a_place_that_cannot_be_written_is_said_before_any_work(
+    command: str, name: str, said: str, run: Callable[..., Any], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def work(*_: Any, **__: Any) -> None:
+        raise AssertionError("The check was begun.")
+
+    monkeypatch.setattr("sightline.cli.work.finding_of", work)
+    (tmp_path / "folder.png").mkdir()
+    with pytest.raises(SightlineError, match=said):
+        run(command, "--force", "--out", str(tmp_path / name))
 
 
 @pytest.mark.parametrize(

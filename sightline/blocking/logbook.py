@@ -185,12 +185,12 @@ def beats_csv(report: dict[str, Any], rehearsal: Rehearsal) -> str:
             "beat": str(beat["index"] + 1), "time, s": _said(beat["at_s"]), "time": clock(beat["at_s"]),
             "name": beat["name"], "hold, s": _said(beat["hold_s"]), "mark x, m": _said(beat["mark_m"][0]),
             "mark y, m": _said(beat["mark_m"][1]), "facing, deg": _said(beat["facing_deg"]),
-            "eyes seen": str(beat["eyes_seen"]), "eyes faint": str(beat["eyes_faint"]),
+            "eyes seen at the cue": str(beat["eyes_seen"]), "eyes faint at the cue": str(beat["eyes_faint"]),
             "worst eye": beat["worst_eye"] or "", "moves": "all" if step.moves is None else ", ".join(step.moves),
             "focus": beat["focus"] or "", "false arm": step.false_arm or "", "hands": step.hands or "",
         }  # fmt: skip
         for name, found in beat["secrets"].items():
-            row[f"{name}: eyes seen"] = str(found["eyes_seen"])
+            row[f"{name}: eyes seen at the cue"] = str(found["eyes_seen"])
             row[f"{name}: eye-seconds"] = _said(found["eye_seconds"])
         rows.append(row)
     return csv_text(rows, list(rows[0]))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
+import warnings
 from typing import Annotated
 
 import typer
@@ -28,6 +29,7 @@ from sightline.cli import (
     new,
     packet,
     pattern,
+    recast,
     rehearse,
     schema,
     tour,
@@ -62,6 +64,7 @@ app.command("cards")(cards.cards)
 app.command("body")(body.body)
 app.command("mockup")(mockup.mockup)
 app.command("pattern")(pattern.pattern)
+app.command("recast")(recast.recast)
 app.command("marks")(marks.marks)
 app.command("drift")(drift.drift)
 app.command("clock")(clock.clock)
@@ -91,6 +94,8 @@ def main() -> None:
     """Run the program. Exit codes: 0 done, 1 an error of the user's to mend, 2 wrong usage, 3 a requirement failed."""
     # One command makes much and drops little: the collector would walk over it again and again.
     gc.set_threshold(100_000, 50, 50)
+    # A letter that the font lacks is drawn as a box, which the reader sees; a warning with a line of code helps nobody.
+    warnings.filterwarnings("ignore", message=r"Glyph .* missing from font")
     try:
         app()
     except SightlineError as error:

@@ -13,10 +13,12 @@ def kinds() -> list[Kind]:
         data,
         daysheet,
         director,
+        handover,
         match,
         openpapers,
         pagepaper,
         stagemanager,
+        travelsheet,
         walksheet,
         wearing,
     )
@@ -30,6 +32,8 @@ def kinds() -> list[Kind]:
         *match.KINDS,
         *wearing.KINDS,
         *daysheet.KINDS,
+        *travelsheet.KINDS,
+        *handover.KINDS,
         *openpapers.KINDS,
         *data.KINDS,
     ]

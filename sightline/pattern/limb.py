@@ -50,6 +50,12 @@ def pattern_for(
     limb = limb_named(bench, name)
     progress("skin")
     foam, taken = foam_of(bench.written, limb.index)
+    taken = (*oddities(limb), *taken)
     return pattern_of(
         tube_of(limb), foam, choices, title=bench.scene.title or limb.name, assumptions=taken, progress=progress
     )
+
+
+def oddities(limb: BenchLimb) -> list[str]:
+    """What stands out about a limb before anything is cut: lengths far from the real arm's."""
+    return limb.arm.notes() if limb.arm is not None else []

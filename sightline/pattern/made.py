@@ -15,7 +15,7 @@ from sightline.pattern.cutlist import CutList, cut_list, piece_area_m2
 from sightline.pattern.exposure import Shown, exposure_of
 from sightline.pattern.flatshape import ways_on
 from sightline.pattern.layout import Layout, Stock
-from sightline.pattern.limb import limb_named, tube_of
+from sightline.pattern.limb import limb_named, oddities, tube_of
 from sightline.pattern.looks import NOBODY, Looks, limb_index, looks_of
 from sightline.pattern.making import WRIST, pattern_of
 from sightline.pattern.marked import MarkedPiece
@@ -118,6 +118,7 @@ def make(
     limb = limb_named(bench, name)
     tick("skin")
     foam, taken = foam_of(written, limb.index)
+    taken = (*oddities(limb), *taken)
     tube, choices = tube_of(limb), wants.choices
     looks, why_not = _looks(bench, limb, tube, wants, tick)
     routing = None

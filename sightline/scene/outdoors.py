@@ -19,7 +19,9 @@ class Outdoors(Part):
     @model_validator(mode="after")
     def _decided(self) -> Outdoors:
         if self.decides is None and (self.wind_limit is not None or self.wet is not None):
-            raise wrong("Say who stops the act for wind or wet (decides: the handler); a limit that nobody calls is none.")
+            raise wrong(
+                "Say who stops the act for wind or wet (decides: the handler); a limit that nobody calls is none."
+            )
         return self
 
 
@@ -41,4 +43,6 @@ def open_questions(said: Outdoors | None) -> list[str]:
     missing = [name for name, value in (("wind", given.wind_limit), ("wet", given.wet)) if value is None]
     if not missing:
         return []
-    return [f"{' and '.join(missing)}, where the act plays outdoors: no limit and nobody who stops it is entered ({WANTED})"]
+    return [
+        f"{' and '.join(missing)}, where the act plays outdoors: no limit and nobody who stops it is entered ({WANTED})"
+    ]

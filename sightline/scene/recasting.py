@@ -39,7 +39,8 @@ def with_performer(text: str, keys: dict[str, str]) -> str:
 
 def _mapping(text: str) -> Any:
     root = yaml.compose(text, Loader=_Loader)
-    node = next((value for key, value in root.value if key.value == "performer"), None)
+    entries = root.value if isinstance(root, yaml.MappingNode) else []
+    node = next((value for key, value in entries if key.value == "performer"), None)
     if not isinstance(node, yaml.MappingNode):
         raise EditError("The scene's performer is no mapping of its own that could be changed.")
     if text[node.start_mark.index : node.start_mark.index + 1] in ("&", "*", "!"):

@@ -86,6 +86,7 @@ def _source(written: Written[Scene], name: str) -> str | None:
 
     text = written.document.text
     root = yaml.compose(text, Loader=getattr(yaml, "CSafeLoader", yaml.SafeLoader))
+    assert isinstance(root, yaml.MappingNode)
     performer = next((value for key, value in root.value if key.value == "performer"), None)
     pairs = performer.value if isinstance(performer, yaml.MappingNode) else []
     node = next((value for key, value in pairs if key.value == name), None)

@@ -135,40 +135,44 @@ def tape_edits(bench: Bench, new: Body) -> Iterator[Edit]:
             yield Edit(("false limbs", i, "shoulder to wrist"), printed_length(round(tape * times, 3)))
 
 
-def size_edits(bench: Bench, new: Body) -> Iterator[Edit]:
-    """A hole too small for the new hand or arm, cut to what they need; one that is large enough stays as it is cut."""
+def size_text(bench: Bench, new: Body, text: str) -> str:
+    """The text with the hole cut larger where the new hand or arm asks for it; one that does stays as it is cut.
+
+    It is as large as hand and arm need with all allowances, and as the moves need where the arm pressed no edge before.
+    """
     found = bench.arm_opening
     if found is None or bench.body is None:
-        return
+        return text
     i, opening = found
+    after = _try(bench, text)
     before = least_opening_m(bench, opening.shape)
-    need = least_opening_m(_with_body(bench, new), opening.shape)
-    if opening.diameter is not None:
-        if need[0] > before[0] + CUT_M and need[0] > opening.diameter + CUT_M:
-            yield Edit(("prop", "openings", i, "diameter"), printed_length(_up_to_mm(need[0])))
-        return
+    need = least_opening_m(after, opening.shape) if after else least_opening_m(bench, opening.shape, new.sheet)
+    press = 0.0
+    if after is not None:
+        had, has = (_edge_m(grips(b)) for b in (bench, after))
+        if had is not None and has is not None and has < min(had, 0.0):
+            # On both sides of the arm, and to spare what a saw is good for.
+            press = 2 * (min(max(had, 0.0), SET_M) - has)
     wide, high = opening.size_m
-    # The long side of the hole takes what is broad.
-    wanted = {"width": need[0 if wide >= high else 1], "height": need[1 if wide >= high else 0]}
-    had = {"width": before[0 if wide >= high else 1], "height": before[1 if wide >= high else 0]}
-    for key, value in (("width", wide), ("height", high)):
-        if wanted[key] > had[key] + CUT_M and wanted[key] > value + CUT_M:
-            yield Edit(("prop", "openings", i, key), printed_length(_up_to_mm(wanted[key])))
+    sides = {"diameter": (wide, 0)} if opening.diameter is not None else {
+        "width": (wide, 0 if wide >= high else 1), "height": (high, 1 if wide >= high else 0)
+    }  # fmt: skip
+    edits = []
+    for key, (have, k) in sides.items():
+        wanted = max(need[k] if need[k] > before[k] + CUT_M else have, have + press)
+        if wanted > have + CUT_M:
+            edits.append(Edit(("prop", "openings", i, key), printed_length(_up_to_mm(wanted))))
+    return edited(text, edits)
+
+
+def _edge_m(found: Sequence[GripReach]) -> float | None:
+    """The least clearance of the arm to its opening's edge over all moves, metres; less than nothing presses."""
+    edges = [grip.best.edge.distance_m for grip in found if grip.best is not None and grip.best.edge is not None]
+    return min(edges) if edges else None
 
 
 def _up_to_mm(value_m: float) -> float:
     return float(np.ceil(value_m * 1000 - 1e-6)) / 1000
-
-
-def _with_body(bench: Bench, new: Body) -> Bench:
-    """The bench with the new body's sizes, its arm as deep in the wall as the old one's: for sizes alone."""
-
-    class Sized(Bench):
-        @property
-        def sheet(self):  # type: ignore[no-untyped-def]
-            return new.sheet
-
-    return Sized(bench.written, bench.staged)
 
 
 def hole_text(bench: Bench, new: Body, text: str) -> str:
@@ -187,7 +191,8 @@ def hole_text(bench: Bench, new: Body, text: str) -> str:
         moved = _hole_at(text, i, at)
         staged = _try(bench, moved)
         if staged is None:
-            return moved
+            # Not for want of a hole: something else is out of reach.
+            return text
         off = _middle(grips(staged)) - _middle(before)
         if float(np.hypot(*off)) < SET_M:
             return moved

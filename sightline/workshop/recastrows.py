@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 
 from sightline.blocking.notation import feet, inches
+from sightline.figure.sheet import BodySheet
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
 from sightline.props.box import opening_names
@@ -66,7 +67,9 @@ def body_rows(body: Body) -> dict[str, Row]:
     rows = {
         "stature": Row("body", "stature, barefoot", sheet.stature_m),
         "eye height": Row("body", "eyes above the floor, shoes on", sheet.eye_height_m + skeleton.shoe_m),
-        "shoulder height": Row("body", "shoulder joint above the floor, shoes on", float(skeleton.arm(side).shoulder[2])),
+        "shoulder height": Row(
+            "body", "shoulder joint above the floor, shoes on", float(skeleton.arm(side).shoulder[2])
+        ),
         "shoulder spread": Row("body", "shoulder joint from the midline", abs(float(skeleton.arm(side).shoulder[0]))),
         "arm": Row("body", "arm, shoulder to wrist", sheet.arm_m),
         "hand": Row("body", "hand, wrist to fingertip", sheet.hand_length_m),
@@ -120,10 +123,14 @@ def ribbon_length_m(strap: Mesh) -> float:
     return float(np.linalg.norm(np.diff(middle, axis=0), axis=1).sum())
 
 
-def least_opening_m(bench: Bench, shape: gauge.Shape) -> tuple[float, float]:
-    """The smallest opening, long and short side, that passes hand and arm with the scene's allowances."""
-    assert bench.sheet is not None
-    hand, arm = gauge.hand_through(bench.sheet), gauge.arm_through(bench.sheet, *deepest(grips(bench)))
+def least_opening_m(bench: Bench, shape: gauge.Shape, sheet: BodySheet | None = None) -> tuple[float, float]:
+    """The smallest opening, long and short side, that passes hand and arm with the scene's allowances.
+
+    `sheet`: of another body, whose arm goes as deep in.
+    """
+    sheet = sheet or bench.sheet
+    assert sheet is not None
+    hand, arm = gauge.hand_through(sheet), gauge.arm_through(sheet, *deepest(grips(bench)))
     return gauge.least_size(shape, hand, arm, allowances(bench))
 
 
@@ -144,7 +151,9 @@ def _openings(bench: Bench) -> dict[str, Row]:
                 what = f"{name}'s middle from the middle of the {opening.wall} wall, towards the performer"
             rows[f"{name} at {k}"] = Row("opening", what, opening.at[k], small=True)
         need = least_opening_m(bench, opening.shape)[0]
-        rows[f"{name} least"] = Row("opening", f"{name}, the least that passes hand and arm", need, small=True, told=True)
+        rows[f"{name} least"] = Row(
+            "opening", f"{name}, the least that passes hand and arm", need, small=True, told=True
+        )
     return rows
 
 
@@ -195,5 +204,3 @@ def _arm(bench: Bench) -> dict[str, Row]:
     if not best:
         return {}
     return {"arm raised": Row("reach", "hidden upper arm raised, worst of all moves", max(best), "deg", told=True)}
-
-

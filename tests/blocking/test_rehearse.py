@@ -463,8 +463,8 @@ def test_the_command_writes_json_and_tables(folder: Path) -> None:
     with (folder / "night-beats.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert [row["name"] for row in rows] == ["first", "turned", "front"]
-    assert "'=board: eyes seen" in rows[0]
-    assert [int(row["eyes seen"]) for row in rows] == [beat["eyes_seen"] for beat in report["beats"]]
+    assert "'=board: eyes seen at the cue" in rows[0]
+    assert [int(row["eyes seen at the cue"]) for row in rows] == [beat["eyes_seen"] for beat in report["beats"]]
     with (folder / "night-frames.csv").open(encoding="utf-8", newline="") as file:
         frames = list(csv.DictReader(file))
     assert [float(row["time, s"]) for row in frames] == [frame["t_s"] for frame in report["frames"]]

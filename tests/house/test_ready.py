@@ -15,7 +15,10 @@ from sightline.house.ready import ready_names, ready_path
 from sightline.house.rows import c_value
 from tests.house.venues import blockers, ready_house
 
-NAMES = ["convention-aisle", "proscenium-420", "street-circle", "thrust-220"]
+NAMES = [
+    "amphitheatre-3000", "arena-18000", "ballroom-160", "black-box", "convention-aisle", "flat-hall-250", "parade-route",
+    "proscenium-1100", "proscenium-420", "round-300", "school-hall", "street-circle", "thrust-220",
+]  # fmt: skip
 
 
 def test_all_are_found_by_name() -> None:
@@ -37,7 +40,13 @@ def test_ids_are_unique_and_lines_have_known_kinds(name: str) -> None:
     assert house.notes
 
 
-@pytest.mark.parametrize(("name", "count"), [("proscenium-420", 420), ("thrust-220", 223)])
+@pytest.mark.parametrize(
+    ("name", "count"),
+    [
+        ("proscenium-420", 420), ("thrust-220", 223), ("proscenium-1100", 1069),
+        ("amphitheatre-3000", 2960),
+    ],
+)  # fmt: skip
 def test_seats_mirror_about_the_centre_line(name: str, count: int) -> None:
     house = ready_house(name)
     assert len(house.eyes) == count

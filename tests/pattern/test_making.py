@@ -15,7 +15,7 @@ from sightline.figure.arm import Side
 from sightline.geometry.mesh import Mesh
 from sightline.pattern.joints import joints_of
 from sightline.pattern.layers import layers
-from sightline.pattern.limb import pattern_for, tube_of
+from sightline.pattern.limb import limb_named, oddities, pattern_for, tube_of
 from sightline.pattern.making import pattern_of
 from sightline.pattern.pattern import Foam, Pattern
 from sightline.pattern.piece import Piece
@@ -23,8 +23,11 @@ from sightline.pattern.plain import cylinder, elbow, frustum
 from sightline.pattern.plan import Choices, plan_of
 from sightline.pattern.scanned import tube_of_mesh
 from sightline.pattern.tube import Tube
+from sightline.scene.reading import scene_from_text
 from sightline.sight.lines import closest
+from sightline.workshop.bench import bench_of
 from sightline.workshop.limbs import limbs_of
+from tests.conftest import mended_as_drawn
 from tests.workshop.limbscenes import act, built, imported, left_arm, on_bench
 
 FOAM = Foam("upholstery foam", 0.010, "outside", 0.5, 0.0, 0.08)
@@ -312,3 +315,13 @@ def test_limbs_by_name() -> None:
     assert pattern_for(bench, "false left arm").limb == "false left arm"
     with pytest.raises(SightlineError, match="'wing' is no false limb of the scene; there is 'false left arm'"):
         pattern_for(bench, "wing")
+
+
+def test_a_limb_far_longer_than_the_real_arm_says_so_first() -> None:
+    """The reach to the wall stays; an elbow bent to 150 degrees makes both bones three times as long."""
+    text = mended_as_drawn().replace("    elbow out: 45 deg\n", "    elbow out: 45 deg\n    elbow: 150 deg\n")
+    assert "elbow: 150 deg" in text
+    taken = oddities(limb_named(bench_of(scene_from_text(text))))
+    assert len(taken) == 1
+    assert "longer than the real arm" in taken[0]
+    assert oddities(limb_named(bench_of(scene_from_text(mended_as_drawn())))) == []

@@ -77,7 +77,9 @@ class Finding:
 
     def seen_ids(self) -> frozenset[str]:
         """The eyes by name that see any secret."""
-        return frozenset(eye.id for eye, k in zip(self.moment.eyes, self.worst_verdict().tolist(), strict=True) if k == 2)
+        return frozenset(
+            eye.id for eye, k in zip(self.moment.eyes, self.worst_verdict().tolist(), strict=True) if k == 2
+        )
 
     def hidden(self) -> dict[str, BoolArray]:
         """Which eyes (e,) see nothing of each secret."""

@@ -99,7 +99,9 @@ def test_the_page_is_as_good_as_it_says(
             "([mark, facing]) => packetPage.ask(mark, facing)", [one.mark_m, float(np.degrees(one.facing_rad))]
         )
         drawn.append(np.max(np.array(answer, dtype=np.int8), axis=0)[::EVERY])
-        twin.append(quick(act.fields, act.placing.moment(one.mark_m, one.facing_rad), act.placing.thresholds).worst()[::EVERY])
+        twin.append(
+            quick(act.fields, act.placing.moment(one.mark_m, one.facing_rad), act.placing.thresholds).worst()[::EVERY]
+        )
     exact, page = np.concatenate([one.exact for one in asked]), np.concatenate(drawn)
     found = figures(exact, page)
     with capsys.disabled():

@@ -24,7 +24,7 @@ from sightline.sight.fieldcache import FieldCache, digest
 from sightline.sight.leak import expanded, eye_slices, facing, facing_among, on_all_cores, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
 from sightline.sight.prepared import PreparedLine, PreparedSurface
-from sightline.sight.rays import LIFT_M, Blockers, IndexArray
+from sightline.sight.rays import Blockers, IndexArray
 from sightline.sight.scenery import Scenery
 from sightline.sight.shields import Clusters
 
@@ -208,8 +208,7 @@ def _cast(
         return shown, area
     ruled_out, eyes = None, Clusters.over(targets[None], FAR_TARGETS_PER_CLUSTER)
     if isinstance(ready, PreparedSurface):
-        lift = 0.0 if ready.patches.two_sided else LIFT_M
-        ruled_out = scenery.shields.hide(ready.patches.centres + ready.patches.normals * lift, eyes)
+        ruled_out = scenery.shields.hide_patches(ready.patches, eyes)
 
     def work(part: slice) -> None:
         some = targets[part]

@@ -14,7 +14,7 @@ from sightline.moment import Secret
 from sightline.sight.leak import Pairs, any_facing, expanded, facing, facing_among, leak_of, summed, unblocked
 from sightline.sight.lines import Line, line_facing, line_on, line_unblocked, measured
 from sightline.sight.patches import Patches, outside_solids, patches_of
-from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
+from sightline.sight.rays import Blockers, BoolArray, IndexArray
 from sightline.sight.shields import Clusters
 
 if TYPE_CHECKING:
@@ -91,10 +91,7 @@ class PreparedSurface:
         self._ruled_out, self._field = None, None
         if eyes is None:
             return
-        points = self.patches.centres
-        if not self.patches.two_sided:
-            points = points + self.patches.normals * LIFT_M
-        self._ruled_out = scenery.shields.hide(points, eyes)
+        self._ruled_out = scenery.shields.hide_patches(self.patches, eyes)
         self._cluster = eyes.of
 
     def settle(self, field: Field, unsettled: BoolArray) -> None:

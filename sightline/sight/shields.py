@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from sightline.geometry.frame import FloatArray, dots
 from sightline.geometry.mesh import Mesh
-from sightline.sight.rays import BoolArray, IndexArray
+from sightline.sight.patches import Patches
+from sightline.sight.rays import LIFT_M, BoolArray, IndexArray
 
 LEAST_AREA_M2 = 0.01
 MOST_FACES = 16
@@ -135,6 +136,16 @@ class Shields:
         for face in faces:
             if len(self.faces) < MOST_FACES and not any(_twin(face, other) for other in self.faces):
                 self.faces.append(face)
+
+    def hide_patches(self, patches: Patches, eyes: Clusters) -> BoolArray:
+        """Which patches (p) no eye of which cluster can see, for certain: (c, p), from wherever their rays start.
+
+        Rays start a hair off the patch; of a two-sided one the proof must hold off both sides, or it would hide what a
+        ray past the very edge of a face still reaches.
+        """
+        lift = patches.normals * LIFT_M
+        hidden = self.hide(patches.centres + lift, eyes)
+        return hidden & self.hide(patches.centres - lift, eyes) if patches.two_sided else hidden
 
     def hide(self, points: FloatArray, eyes: Clusters) -> BoolArray:
         """Which points (p, 3) no eye of which cluster can see, for certain: (c, p)."""

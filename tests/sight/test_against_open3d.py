@@ -134,8 +134,7 @@ def test_what_is_ruled_out_without_a_ray_is_blocked(oracle: Oracle) -> None:
     clusters = Clusters.over(oracle.eyes[None])
     unlike = proved = 0
     for asked in oracle.asked:
-        lift = 0.0 if asked.patches.two_sided else LIFT_M
-        out = oracle.scenery.shields.hide(asked.patches.centres + asked.patches.normals * lift, clusters)
+        out = oracle.scenery.shields.hide_patches(asked.patches, clusters)
         ruled = out[clusters.of[asked.pairs.rows], asked.pairs.columns]
         proved += int(ruled.sum())
         unlike += int((ruled & ~asked.blocked).sum())

@@ -51,6 +51,7 @@ def test_every_command_of_the_readme_runs(folder: Path) -> None:
         if "--out" in words:
             name = words[words.index("--out") + 1]
             made = [path for path in folder.iterdir() if path.name.startswith(name)]
+            made += [path for inside in made if inside.is_dir() for path in inside.rglob("*")]
             # A picture or page is never so small; a scene may be.
             assert max(path.stat().st_size for path in made) > (1_000 if name.endswith(".yaml") else 5_000), line
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -29,13 +31,25 @@ def worst_seats(
     else:
         least = np.where(verdict > 0, -1.0, np.nan_to_num(margin_deg, nan=np.inf))
         order = [int(i) for i in np.lexsort((-size_arcmin, least)) if least[i] < 180.0]
+    return from_other_ways(eyes_m, focus_m, order, most, DISTINCT_DEG)
+
+
+def from_other_ways(
+    eyes_m: FloatArray,
+    focus_m: FloatArray,
+    order: Sequence[int],
+    most: int,
+    apart_deg: float,
+    beside: Sequence[int] = (),
+) -> list[int]:
+    """The first of `order` whose directions from the focus are `apart_deg` from each other's and from those of `beside`."""
     ways = eyes_m - focus_m
     ways = ways / np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-9)
-    near = np.cos(np.radians(DISTINCT_DEG))
+    near = np.cos(np.radians(apart_deg))
     chosen: list[int] = []
     for i in order:
         if len(chosen) == most:
             break
-        if all(float(ways[i] @ ways[j]) < near for j in chosen):
-            chosen.append(i)
+        if all(float(ways[i] @ ways[j]) < near for j in (*beside, *chosen)):
+            chosen.append(int(i))
     return chosen

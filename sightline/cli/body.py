@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from sightline.cli.check import RootOption
 from sightline.cli.map import ForceOption
+from sightline.cli.performing import (
+    AgeOption,
+    MassOption,
+    MeasuredOption,
+    ProportionsOption,
+    SexOption,
+    StatureOption,
+    quantity,
+    taped_measure,
+)
 
 if TYPE_CHECKING:
     from sightline.figure.sheet import BodySheet
-    from sightline.units import Kind
     from sightline.workshop.bodysheet import Row, Sheet
 
 COLUMNS = (
@@ -22,16 +31,12 @@ COLUMNS = (
 
 
 def body(
-    stature: Annotated[str | None, typer.Option("--stature", help="Barefoot height: '172 cm' or '5 ft 8 in'.")] = None,
-    sex: Annotated[Literal["female", "male"] | None, typer.Option("--sex", help="Whose averages are taken.")] = None,
-    age: Annotated[float | None, typer.Option("--age", help="Years; under 18 a child's proportions.")] = None,
-    mass: Annotated[str | None, typer.Option("--mass", help="'70 kg' or '154 lb'.")] = None,
-    proportions: Annotated[
-        Literal["drillis-contini", "ansur"] | None, typer.Option("--proportions", help="Whose lengths are taken.")
-    ] = None,
-    measured: Annotated[
-        list[str] | None, typer.Option("--measured", help="NAME=VALUE, as taped: 'biceps=31 cm'; as often as needed.")
-    ] = None,
+    stature: StatureOption = None,
+    sex: SexOption = None,
+    age: AgeOption = None,
+    mass: MassOption = None,
+    proportions: ProportionsOption = None,
+    measured: MeasuredOption = None,
     scene: Annotated[Path | None, typer.Option("--scene", help="Begin with this scene's performer.")] = None,
     template: Annotated[
         bool, typer.Option("--template", help="Print the measured: block of a scene, to be filled in.")
@@ -54,10 +59,10 @@ def body(
         if out.suffix.lower() != ".csv":
             raise SightlineError(f"'{out}' is no table this writes; end the name in .csv.")
         refuse_existing(out, force)
-    taped = dict(_taped(text) for text in measured or ())
+    taped = dict(taped_measure(text) for text in measured or ())
     known = {
-        "stature_m": _quantity("--stature", stature, "length"), "sex": sex, "age_years": age,
-        "mass_kg": _quantity("--mass", mass, "mass"), "proportions": proportions,
+        "stature_m": quantity("--stature", stature, "length"), "sex": sex, "age_years": age,
+        "mass_kg": quantity("--mass", mass, "mass"), "proportions": proportions,
     }  # fmt: skip
     if template and scene is None and stature is None and age is None and not taped:
         sys.stdout.write(bodysheet.template(None))
@@ -74,39 +79,6 @@ def body(
         print_json(_document(made, sheet))
     else:
         sys.stdout.write("\n".join(_words(made, sheet)) + "\n")
-
-
-def _quantity(option: str, text: str | None, kind: Kind) -> float | None:
-    """What an option says, in SI units; None for nothing or `unknown`. Raises SightlineError naming the option."""
-    from sightline.errors import SightlineError
-    from sightline.units import QuantityError, Unknown, parse
-
-    if text is None:
-        return None
-    try:
-        value = parse(text, kind).value
-    except Unknown:
-        return None
-    except QuantityError as error:
-        raise SightlineError(f"{option}: {error}.") from None
-    if value <= 0:
-        raise SightlineError(f"{option}: '{text.strip()}' is too small; it must be more than nothing.")
-    return value
-
-
-def _taped(text: str) -> tuple[str, float]:
-    """One NAME=VALUE. Raises SightlineError."""
-    from sightline.errors import SightlineError
-    from sightline.workshop.bodysheet import known_measure
-
-    name, equals, value = text.partition("=")
-    if not equals:
-        raise SightlineError(f"--measured: '{text[:40]}' has no equals sign; write for example 'biceps=31 cm'.")
-    key = known_measure(name)
-    found = _quantity(f"--measured {key}", value, "length")
-    if found is None:
-        raise SightlineError(f"--measured {key}: unknown is no measure; leave it away and it is estimated.")
-    return key, found
 
 
 def _body(

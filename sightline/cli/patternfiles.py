@@ -29,19 +29,11 @@ class Drawn:
 
 def drawn(made: Made, paper: Literal["a4", "letter"]) -> Drawn:
     """The sheets of a pattern."""
-    from sightline.drawings.onpages import pages_with
+    from sightline.drawings.onpages import pages_of_pieces
     from sightline.drawings.pieces import sheet_drawings
-    from sightline.pattern.layout import on_sheet
 
     sheets = sheet_drawings(made.layout, made.marked, made.pattern.title)
-    outlines = {piece.number: piece.flat[piece.outline] for piece in made.pattern.pieces}
-    pages: Pages = {}
-    for number, sheet in enumerate(sheets, 1):
-        corner = next(stroke.points for stroke in sheet.strokes if stroke.layer == "sheet").min(axis=0)
-        here = [placed for placed in made.layout.placed if placed.sheet == number]
-        laid = {placed.number: on_sheet(outlines[placed.number], placed) * 1000.0 + corner for placed in here}
-        pages |= pages_with(sheet, paper, laid)
-    return Drawn(sheets, pages)
+    return Drawn(sheets, pages_of_pieces(sheets, made.layout, made.pattern.pieces, paper))
 
 
 def files_of(

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from sightline.cli.check import RootOption, SceneArgument
 from sightline.cli.map import ForceOption
+from sightline.cli.performing import (
+    AgeOption,
+    MassOption,
+    MeasuredOption,
+    ProportionsOption,
+    SexOption,
+    StatureOption,
+    quantity,
+    taped_measure,
+)
 
 if TYPE_CHECKING:
     from sightline.scene.reading import Written
@@ -23,16 +33,12 @@ GROUPS = ("prop", "rig", "opening", "false limb", "mount", "load")
 
 def recast(
     scene: SceneArgument,
-    stature: Annotated[str | None, typer.Option("--stature", help="Barefoot height: '181 cm' or '5 ft 11 in'.")] = None,
-    sex: Annotated[Literal["female", "male"] | None, typer.Option("--sex", help="Whose averages are taken.")] = None,
-    age: Annotated[float | None, typer.Option("--age", help="Years; under 18 a child's proportions.")] = None,
-    mass: Annotated[str | None, typer.Option("--mass", help="'80 kg' or '176 lb'.")] = None,
-    proportions: Annotated[
-        Literal["drillis-contini", "ansur"] | None, typer.Option("--proportions", help="Whose lengths are taken.")
-    ] = None,
-    measured: Annotated[
-        list[str] | None, typer.Option("--measured", help="NAME=VALUE, as taped: 'biceps=31 cm'; as often as needed.")
-    ] = None,
+    stature: StatureOption = None,
+    sex: SexOption = None,
+    age: AgeOption = None,
+    mass: MassOption = None,
+    proportions: ProportionsOption = None,
+    measured: MeasuredOption = None,
     performer: Annotated[
         Path | None, typer.Option("--performer", help="Take the performer of this other scene instead.")
     ] = None,
@@ -46,7 +52,6 @@ def recast(
     """Put another performer into an act: what must be set or cut anew, what stays, what cannot work, who sees more."""
     import sys
 
-    from sightline.cli.body import _taped
     from sightline.cli.say import print_json, progress, refuse_existing, tell
     from sightline.cli.work import misfits_placed, write_scene
     from sightline.errors import SightlineError
@@ -69,7 +74,7 @@ def recast(
     else:
         wanted = _of(
             written, stature=stature, sex=sex, age=age, mass=mass, proportions=proportions,
-            measured=dict(_taped(text) for text in measured or ()),
+            measured=dict(taped_measure(text) for text in measured or ()),
         )  # fmt: skip
     with progress("recasting") as bar, misfits_placed(written):
         found = worked_out(written, wanted, FieldCache(), bar)
@@ -93,11 +98,10 @@ def _from(written: Written[Scene], performer: Path, root: Path | None) -> Wanted
 
 def _of(written: Written[Scene], **said: Any) -> Wanted:
     """The options as a performer. Raises SightlineError naming the option that is wrong."""
-    from sightline.cli.body import _quantity
     from sightline.workshop.bodyswap import wanted_of
 
-    _quantity("--stature", said["stature"], "length")
-    _quantity("--mass", said["mass"], "mass")
+    quantity("--stature", said["stature"], "length")
+    quantity("--mass", said["mass"], "mass")
     return wanted_of(written, **said)
 
 

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-import json
 from dataclasses import dataclass
 from html import escape
 from pathlib import Path
@@ -12,6 +9,7 @@ from string import Template
 from typing import Any
 
 from sightline.form.fieldset import field, pencil_row
+from sightline.form.inline import hash_of, json_text
 from sightline.form.plan import Plan, plan
 from sightline.form.question import Question
 from sightline.form.questionnaire import Section, sections
@@ -51,8 +49,8 @@ def page(opened: Opened | None = None) -> str:
     )
     clear = "" if opened else ' <button type="button" id="clear">Empty the form</button>'
     return Template(_asset("page.html")).substitute(
-        heading=escape(heading), lead=escape(lead), clear=clear, style=style, script=script, style_hash=_hash(style),
-        script_hash=_hash(script), data=_json(_data(cut, asked, opened)),
+        heading=escape(heading), lead=escape(lead), clear=clear, style=style, script=script, style_hash=hash_of(style),
+        script_hash=hash_of(script), data=json_text(_data(cut, asked, opened)),
         contents="".join(f'<li><a href="#{s.name}">{escape(s.title)}</a></li>' for s in _sections()),
         sections="".join(_section(section) for section in _sections()),
         pencil="".join(_pencil(section) for section in _sections()),
@@ -98,13 +96,3 @@ def _caution(section: Section) -> str:
 
 def _asset(name: str) -> str:
     return (_ASSETS / name).read_text(encoding="utf-8")
-
-
-def _hash(text: str) -> str:
-    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
-
-
-def _json(data: Any) -> str:
-    """JSON that cannot end the script element it stands in."""
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")

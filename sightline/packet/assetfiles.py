@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
-import json
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 from sightline.pictures import style
 
@@ -43,13 +39,3 @@ def fixed_bytes() -> int:
 
 def asset(name: str) -> str:
     return (HERE / name).read_text(encoding="utf-8")
-
-
-def hash_of(text: str) -> str:
-    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode("ascii")
-
-
-def json_text(data: Any) -> str:
-    """JSON that cannot end the script element it stands in."""
-    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
-    return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")

@@ -144,19 +144,12 @@ def _build(brief: Brief) -> Sheets:
 
 
 def _repair(brief: Brief) -> Sheets:
-    from sightline.drawings.onpages import pages_with
-    from sightline.pattern.layout import on_sheet
+    from sightline.drawings.onpages import pages_of_pieces
     from sightline.pattern.repair import repair_sheet
     from sightline.pictures.buildsheet import draw_repair
 
     made = brief.made
-    outlines = {piece.number: piece.flat[piece.outline] for piece in made.pattern.pieces}
-    where: dict[int, tuple[str, ...]] = {}
-    for number, sheet in enumerate(_sheets(brief), 1):
-        corner = next(stroke.points for stroke in sheet.strokes if stroke.layer == "sheet").min(axis=0)
-        here = [placed for placed in made.layout.placed if placed.sheet == number]
-        laid = {p.number: on_sheet(outlines[p.number], p) * 1000.0 + corner for p in here}
-        where |= pages_with(sheet, brief.paper, laid)
+    where = pages_of_pieces(_sheets(brief), made.layout, made.pattern.pieces, brief.paper)
     try:
         found = repair_sheet(brief.bench, made.pattern, made.cuts, where)
     except SightlineError as error:

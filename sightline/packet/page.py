@@ -9,7 +9,8 @@ import numpy as np
 
 from sightline.blocking.placing import Placing
 from sightline.errors import SightlineError
-from sightline.packet.assetfiles import HERE, fixed_bytes, hash_of, json_text, own_script, page_style, three_script
+from sightline.form.inline import hash_of, json_text
+from sightline.packet.assetfiles import HERE, fixed_bytes, own_script, page_style, three_script
 from sightline.packet.measured import MARKS, Measured, measured
 from sightline.packet.pageact import PageAct, page_act
 from sightline.packet.pagedata import (

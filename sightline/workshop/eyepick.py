@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from sightline.blocking.worstseats import from_other_ways
 from sightline.geometry.frame import FloatArray
 from sightline.house.eyes import Eye
 from sightline.moment import Moment, Secret
@@ -57,16 +58,8 @@ def clean_eyes(
 
 def _distinct(finding: Finding, order: Sequence[int], count: int, beside: Sequence[int] = ()) -> list[int]:
     """The first of `order` whose directions from the focus differ from each other's and from those of `beside`."""
-    ways = finding.moment.eye_points() - finding.moment.focus_m
-    ways = ways / np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-9)
-    near = np.cos(np.radians(DISTINCT_DEG))
-    chosen: list[int] = []
-    for i in order:
-        if len(chosen) == count:
-            break
-        if all(float(ways[i] @ ways[j]) < near for j in (*beside, *chosen)):
-            chosen.append(int(i))
-    return chosen
+    moment = finding.moment
+    return from_other_ways(moment.eye_points(), moment.focus_m, order, count, DISTINCT_DEG, beside)
 
 
 def secret_for(finding: Finding, index: int) -> str:

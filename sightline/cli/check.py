@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, NamedTuple
 
 import typer
 
@@ -31,47 +31,84 @@ def check(
             "--draws", min=2, max=1000, help="Draw the sampled crowds so often, and tell how the result varies."
         ),
     ] = None,
+    robust: Annotated[
+        bool,
+        typer.Option(
+            "--robust", help="Call hidden only what stays so when things are a little off; say what leaks first."
+        ),
+    ] = False,
+    thorough: Annotated[
+        bool,
+        typer.Option(
+            "--thorough", help="Cut secrets so fine that nothing slips between that an eye could notice; slow."
+        ),
+    ] = False,
     root: RootOption = None,
 ) -> None:
     """Tell from which eyes a secret can be seen, how much of it, and what covers it for the rest."""
     from sightline.cli.say import print_json
 
-    report, venue, required = _report(scene, root, margins, draws)
+    asked = Asked(root, margins, draws, robust, thorough)
+    report, venue, required = _report(scene, asked)
     if json:
         print_json(report)
     else:
         _print(report, venue)
     if watch:
-        _watch(scene, root, margins, draws, report)
+        _watch(scene, asked, report)
     allowed = required if require_seen is None else require_seen
-    seen = report["summary"]["eyes_seen"]
+    seen = report["robust" if robust else "summary"]["eyes_seen"]
     if allowed is not None and seen > allowed:
         from sightline.cli.say import tell
 
-        tell(f"sightline: {seen} eyes can see a secret; {allowed} are allowed.")
+        off = ", with things off as far as allowed for" if robust else ""
+        tell(f"sightline: {seen} eyes can see a secret{off}; {allowed} are allowed.")
         raise typer.Exit(3)
 
 
-def _report(scene: Path, root: Path | None, margins: bool, draws: int | None) -> tuple[dict[str, Any], str, int | None]:
+class Asked(NamedTuple):
+    """What the options ask for, the same at every look."""
+
+    root: Path | None
+    margins: bool
+    draws: int | None
+    robust: bool
+    thorough: bool
+
+
+def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]:
     """The report, the venue's name, and how many eyes the scene itself allows to see."""
     from sightline.blocking.wayside import mark_warnings
     from sightline.cli.say import progress
-    from sightline.cli.work import find, thresholds
+    from sightline.cli.work import finding_of, misfits_placed, staged_for, thresholds
+    from sightline.scene.reading import read_scene
     from sightline.sight.draws import share_over_draws
     from sightline.sight.report import document, rounded
     from sightline.staging.acceptance import accepted_leaks
 
     with progress("looking") as bar:
-        written, finding = find(scene, root, bar, margins)
+        written = read_scene(scene, asked.root)
+        staged = staged_for(written, asked.thorough)
+        finding = finding_of(written, staged, bar, asked.margins)
+    limits = thresholds(written.model)
     require = written.model.require
     report = document(finding, scene.name)
     report["warnings"] = mark_warnings(written, finding.moment)
     report["accepted"] = accepted_leaks(written, finding.seen_ids())
-    if draws is not None:
+    if asked.robust:
+        from sightline.blocking.robust import robust
+        from sightline.blocking.robustreport import with_robust
+
+        with progress("trying what may be off") as bar, misfits_placed(written):
+            found = robust(
+                written, staged, finding, limits, bar, lambda changed, house: staged_for(changed, asked.thorough, house)
+            )
+        report = with_robust(report, found)
+    if asked.draws is not None:
         with progress("drawing crowds") as bar:
-            error = share_over_draws(finding, thresholds(written.model), draws, bar)
+            error = share_over_draws(finding, limits, asked.draws, bar)
         report["sampling"] = {
-            "draws": draws,
+            "draws": asked.draws,
             "share_seen": {
                 "mean": rounded(error.mean), "of_one_draw": rounded(error.spread), "standard_error": rounded(error.standard_error),
             },
@@ -83,12 +120,13 @@ def _report(scene: Path, root: Path | None, margins: bool, draws: int | None) ->
 def _print(report: dict[str, Any], venue: str) -> None:
     import sys
 
+    from sightline.cli.robustwords import robust_words
     from sightline.cli.words import finding_words
 
-    sys.stdout.write(finding_words(report, venue))
+    sys.stdout.write(finding_words(report, venue, robust_words(report) if "robust" in report else ""))
 
 
-def _watch(scene: Path, root: Path | None, margins: bool, draws: int | None, report: dict[str, Any]) -> None:
+def _watch(scene: Path, asked: Asked, report: dict[str, Any]) -> None:
     """Check again whenever the file's bytes change; a file with faults is reported and waited on."""
     import time
 
@@ -111,7 +149,7 @@ def _watch(scene: Path, root: Path | None, margins: bool, draws: int | None, rep
             continue
         last = now
         try:
-            again, venue, _ = _report(scene, root, margins, draws)
+            again, venue, _ = _report(scene, asked)
         except SightlineError as error:
             tell(f"sightline: {error}")
             continue

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 
-def finding_words(report: dict[str, Any], venue: str) -> str:
-    """The report in plain words, for a person at a terminal."""
-    return "\n".join(_lines(report, venue)) + "\n"
+def finding_words(report: dict[str, Any], venue: str, between: str = "") -> str:
+    """The report in plain words, for a person at a terminal; `between` stands before what it takes for granted."""
+    return "\n".join(_lines(report, venue)) + "\n" + between + "\n".join(_granted(report)) + "\n"
 
 
 def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
@@ -33,6 +33,9 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
             for name, found in report["must_see"].items()
         )
     yield from _shadows(report["shadows"])
+
+
+def _granted(report: dict[str, Any]) -> Iterator[str]:
     yield ""
     yield f"  Taken for granted ({len(report['assumptions'])}):"
     yield from (f"    - {said}" for said in report["assumptions"])

@@ -17,6 +17,7 @@ from sightline.staging.stage import Staged, put_together
 
 if TYPE_CHECKING:
     from sightline.blocking.placing import Placing
+    from sightline.house.build import House
 
 
 def thresholds(scene: Scene) -> Thresholds:
@@ -30,6 +31,15 @@ def find(
     """Read a scene file, put its moment together and check it; with `margins`, also how much there is to spare."""
     written = read_scene(path, root)
     return written, finding_of(written, put_together(written), tick, margins)
+
+
+def staged_for(written: Written[Scene], thorough: bool, house: House | None = None) -> Staged:
+    """The scene put together for a check, or for a thorough one."""
+    if not thorough:
+        return put_together(written, house)
+    from sightline.blocking.thorough import put_together_thoroughly
+
+    return put_together_thoroughly(written, thresholds(written.model), house)
 
 
 def finding_of(written: Written[Scene], staged: Staged, tick: Tick | None = None, margins: bool = False) -> Finding:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, Generic, TypeVar, get_args
@@ -14,7 +14,8 @@ from pydantic import BaseModel, ValidationError
 
 from sightline.errors import FileError, Misfit, Problem
 from sightline.geometry.mesh import Mesh
-from sightline.scene.document import Document, Key, KeyPath, path_words, read_bytes, read_document, read_text
+from sightline.scene.asbuilt import AsBuiltSheet
+from sightline.scene.document import Document, Key, KeyPath, clean, path_words, read_bytes, read_document, read_text
 from sightline.scene.fields import Part
 from sightline.scene.kept import KeptMove
 from sightline.scene.scene import Scene
@@ -23,9 +24,11 @@ from sightline.scene.tour import Tour
 from sightline.scene.venue import Venue
 
 MOST_FILE_BYTES = 50_000_000
+# So many problems of a file are told at once.
+MOST_PROBLEMS = 50
 SOFT_WORDS = re.compile(r"\s*(about\s|~|unknown\s*$)|.*\d\s*(-|–|to)\s*\d", re.IGNORECASE)
 # A date, 2026-05-01, is no range from 5 to 1, and a note about something no length.
-WORDS_ONLY = {("papers",), ("accepted",), ("moves taken",), ("travel",), ("venue", "outdoors")}
+WORDS_ONLY = {("papers",), ("accepted",), ("moves taken",), ("as built",), ("travel",), ("venue", "outdoors")}
 NAMES = {("title",), ("name",), ("id",)}
 
 Model = TypeVar("Model", bound=Part)
@@ -57,8 +60,12 @@ class Written(Generic[Model]):
         return read_bytes(self.file_path(name), MOST_FILE_BYTES, f"The file '{name}'")
 
     def file_path(self, name: str) -> Path:
-        path = (self.folder / name).resolve()
-        if not path.is_relative_to(self.root.resolve()):
+        try:
+            path, root = (self.folder / name).resolve(), self.root.resolve()
+        except (OSError, RuntimeError, ValueError) as error:
+            # A link that leads back to itself, or a name that no file can have.
+            raise Misfit((), f"'{name}' leads to no file.") from error
+        if not path.is_relative_to(root):
             raise Misfit((), f"'{name}' is outside the scene's folder; copy it beside the scene or use --root.")
         return path
 
@@ -87,6 +94,11 @@ def scene_from_text(
     return _check(Scene, read_text(text, name), folder, root)
 
 
+def retold(written: Written[Scene], tree: Any) -> Written[Scene]:
+    """The same file with other values in its tree, checked anew; places are those of the file. Raises FileError."""
+    return _check(Scene, replace(written.document, tree=tree), written.folder, written.root)
+
+
 def read_venue(path: Path) -> Written[Venue]:
     """Read and check a venue file. Raises FileError with all problems."""
     return _check(Venue, read_document(path), path.parent, None)
@@ -95,6 +107,11 @@ def read_venue(path: Path) -> Written[Venue]:
 def read_kept(path: Path) -> Written[KeptMove]:
     """Read and check a move kept on a packet's page. Raises FileError with all problems."""
     return _check(KeptMove, read_document(path), path.parent, None)
+
+
+def read_as_built(path: Path) -> Written[AsBuiltSheet]:
+    """Read and check a sheet of sizes as built. Raises FileError with all problems."""
+    return _check(AsBuiltSheet, read_document(path), path.parent, None)
 
 
 def read_tour(path: Path, root: Path | None = None) -> Written[Tour]:
@@ -110,11 +127,25 @@ def _check(model: type[Model], document: Document, folder: Path, root: Path | No
     try:
         checked = model.model_validate(document.tree)
     except ValidationError as error:
-        found = [_problem(item, model, document) for item in error.errors()]
-        raise FileError([*document.problems, *found]) from None
+        raise FileError(_told(error, model, document)) from None
     if document.problems:
-        raise FileError(document.problems)
-    return Written(checked, document, folder, root or folder, list(_soft(document.tree, ())))
+        raise FileError(_cut(document.problems, len(document.problems)))
+    soft = [(path_words(path), text) for path, text in soft_values(document.tree)]
+    return Written(checked, document, folder, root or folder, soft)
+
+
+def _told(error: ValidationError, model: type[Part], document: Document) -> list[Problem]:
+    """The problems as sentences; of a flood, which costs time and helps nobody, the first and how many there are."""
+    count = len(document.problems) + error.error_count()
+    items = error.errors(include_url=False, include_input=True)[:MOST_PROBLEMS]
+    return _cut([*document.problems, *(_problem(item, model, document) for item in items)], count)
+
+
+def _cut(problems: list[Problem], count: int) -> list[Problem]:
+    if count <= MOST_PROBLEMS:
+        return problems
+    first = FileError(problems).problems[:MOST_PROBLEMS]
+    return [*first, Problem(f"That is not all: {count:,} things are wrong in this file.", first[-1].place)]
 
 
 def _check_version(document: Document) -> None:
@@ -128,16 +159,16 @@ def _check_version(document: Document) -> None:
         raise FileError([Problem(sentence, document.place(("version",)), "version")])
 
 
-def _soft(tree: Any, path: KeyPath) -> Iterator[tuple[str, str]]:
+def soft_values(tree: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, str]]:
     """Values said as a range, as `about` or as `unknown`: (key path, what was written)."""
     if isinstance(tree, dict):
         for key, value in tree.items():
-            yield from _soft(value, (*path, key))
+            yield from soft_values(value, (*path, key))
     elif isinstance(tree, list):
         for i, value in enumerate(tree):
-            yield from _soft(value, (*path, i))
+            yield from soft_values(value, (*path, i))
     elif not {path[:1], path[:2]} & WORDS_ONLY and path[-1:] not in NAMES and SOFT_WORDS.match(tree):
-        yield path_words(path), tree
+        yield path, tree
 
 
 def real_path(document: Document, loc: Sequence[Key]) -> KeyPath:
@@ -153,7 +184,8 @@ def _problem(error: Any, model: type[Part], document: Document) -> Problem:
     loc: tuple[Key, ...] = error["loc"]
     kind, path = error["type"], real_path(document, loc)
     if kind == "extra_forbidden":
-        sentence = f"There is no key '{loc[-1]}' here{_nearest(str(loc[-1]), model, loc[:-1])}"
+        said = clean(str(loc[-1]))
+        sentence = f"There is no key '{said}' here{_nearest(said, model, loc[:-1])}"
         return Problem(sentence, document.key_place(path), path_words(path))
     if kind == "missing":
         return Problem(f"The key '{loc[-1]}' is missing here.", document.place(path), path_words(path))
@@ -166,7 +198,7 @@ def _sentence(error: Any, document: Document, path: KeyPath) -> str:
         return str(context["sentence"])
     if kind == "literal_error":
         choices = re.findall(r"'([^']*)'", context["expected"])
-        near = get_close_matches(str(error["input"]), choices, n=1)
+        near = get_close_matches(str(error["input"])[:40], choices, n=1)
         said = f"'{str(error['input'])[:40]}' is not one of the choices"
         return f"{said}; did you mean '{near[0]}'?" if near else f"{said}; write one of: {', '.join(choices)}."
     if kind in {"model_type", "model_attributes_type", "dict_type"}:

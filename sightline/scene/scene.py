@@ -7,6 +7,8 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from sightline.scene.accepted import AcceptedLeak
+from sightline.scene.allowances import Allowances
+from sightline.scene.asbuilt import BuiltTaken
 from sightline.scene.blocking import Blocking, ClosedSector, Cost
 from sightline.scene.colours import Colours
 from sightline.scene.crowd import EyeSpot
@@ -107,5 +109,7 @@ class Scene(Part):
     require: Require | None = None
     accepted: Annotated[list[AcceptedLeak], BeforeValidator(as_list), Field(max_length=200)] = []
     moves_taken: Annotated[list[MoveTaken], BeforeValidator(as_list), Field(max_length=200)] = []
+    as_built: Annotated[list[BuiltTaken], BeforeValidator(as_list), Field(max_length=200)] = []
     noticing: Noticing = Noticing()
+    allowances: Allowances = Allowances()
     fit: Fitting = Fitting()

@@ -1,4 +1,7 @@
-"""Rig parts and costume pieces, as written: each entry of a list holds exactly one of them."""
+"""Rig parts and costume pieces, as written: each entry of a list holds exactly one of them.
+
+Cloth that is not `opaque` is taken to let a lamp behind it through (`check --robust`): hold it up to one and look.
+"""
 
 from __future__ import annotations
 
@@ -10,6 +13,7 @@ from sightline.scene.fields import (
     Angle,
     Contrast,
     Distance,
+    Flag,
     Length,
     Offset,
     Part,
@@ -105,6 +109,7 @@ class Sleeve(Part):
     end: Annotated[Share, Field(alias="to")] = 1.0
     ease: Length = 0.012
     thickness: Length = 0.002
+    opaque: Flag = False
 
     @model_validator(mode="after")
     def _forward(self) -> Sleeve:
@@ -127,6 +132,7 @@ class Shirt(Part):
     name: Words = "shirt"
     ease: Length = 0.012
     slot: Slot | None = None
+    opaque: Flag = False
 
 
 class Drape(Part):
@@ -139,6 +145,7 @@ class Drape(Part):
     drop: Length
     out: Distance = 0.0
     across: Offset = 0.0
+    opaque: Flag = False
 
 
 class Flap(Part):
@@ -159,6 +166,7 @@ class Cuff(Part):
     opening: Words | None = None
     length: Length
     flare: Distance = 0.02
+    opaque: Flag = False
 
 
 class WornMesh(Part):
@@ -167,6 +175,7 @@ class WornMesh(Part):
     name: Words
     file: MeshRef
     on: Literal["performer", "prop"] = "performer"
+    opaque: Flag = False
 
 
 class CostumePart(Part):

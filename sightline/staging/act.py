@@ -16,7 +16,7 @@ from sightline.scene.prop import FalseLimb, LimbSeam
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.staging.body import Body, Carried, Side, body_covers, body_of, face_of, hand_on
-from sightline.staging.hidden import HiddenPose
+from sightline.staging.hidden import ELBOWS, HiddenPose
 from sightline.staging.imported import sided
 from sightline.staging.pierced import pierced
 from sightline.staging.puppeteer import puppet_poses
@@ -71,8 +71,10 @@ class Act:
         )  # fmt: skip
 
 
-def act_of(written: Written[Scene]) -> Act:
-    """Everything that goes with the performer, in the performer's frame. Raises FileError with its place."""
+def act_of(written: Written[Scene], elbows: int = ELBOWS) -> Act:
+    """Everything that goes with the performer, in the performer's frame. Raises FileError with its place.
+
+    `elbows`: positions of the hidden elbow at most, for every puppet move."""
     scene = written.model
     act = Act()
     carried = _prop(written, act)
@@ -105,7 +107,7 @@ def act_of(written: Written[Scene]) -> Act:
                 said = pierced(cover, flesh_under(piece, parts, false_arms))
                 if said:
                     act.notes.append(said)
-    act.poses, act.hidden = puppet_poses(written, act.notes, body, carried)
+    act.poses, act.hidden = puppet_poses(written, act.notes, body, carried, elbows)
     act.body, act.false_arms = body, false_arms
     return act
 

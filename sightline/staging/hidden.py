@@ -65,9 +65,9 @@ def default_moves() -> dict[str, Move]:
 
 def hidden_poses(
     body: Body, carried: Carried, puppet: Puppet, opening: Opening | None, wall_m: float, pin_rad: float | None,
-    sleeve_m: float = 0.0,
+    sleeve_m: float = 0.0, elbows: int = ELBOWS,
 ) -> tuple[list[HiddenPose], list[str]]:  # fmt: skip
-    """All poses of the hidden arm, rest first, and the assumed moves that it cannot make.
+    """All poses of the hidden arm, rest first, and the assumed moves that it cannot make; at most `elbows` for a move.
 
     Raises Misfit where the grip, a move that the scene names, or the way to it is out of reach.
     """
@@ -78,7 +78,7 @@ def hidden_poses(
     left_out: list[str] = []
     for name, move in moves.items():
         try:
-            out += _move_poses(body, carried, puppet, opening, wall_m, pin_rad, sleeve_m, name, move)
+            out += _move_poses(body, carried, puppet, opening, wall_m, pin_rad, sleeve_m, name, move, elbows)
         except Misfit:
             # The wandering we assume need not all be in reach; what the scene names must be.
             if name == "rest" or not default:
@@ -89,7 +89,7 @@ def hidden_poses(
 
 def _move_poses(
     body: Body, carried: Carried, puppet: Puppet, opening: Opening | None, wall_m: float, pin_rad: float | None,
-    sleeve_m: float, name: str, move: Move,
+    sleeve_m: float, name: str, move: Move, most: int,
 ) -> list[HiddenPose]:  # fmt: skip
     side = body.hidden
     assert side is not None
@@ -115,8 +115,8 @@ def _move_poses(
             nearest = min(met, key=lambda at: np.inf if at is None else float(np.linalg.norm(at)))
             raise Misfit(where, _missed(nearest, opening))
         chosen = chosen[through]
-    if len(chosen) > ELBOWS:
-        chosen = chosen[np.round(np.linspace(0, len(chosen) - 1, ELBOWS)).astype(int)]
+    if len(chosen) > most:
+        chosen = chosen[np.round(np.linspace(0, len(chosen) - 1, most)).astype(int)]
     out = []
     for i in chosen:
         mesh = arm_mesh(

@@ -10,13 +10,13 @@ from sightline.props.puppet import puppet_mesh
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
 from sightline.staging.body import Body, Carried
-from sightline.staging.hidden import HiddenPose, hidden_poses
+from sightline.staging.hidden import ELBOWS, HiddenPose, hidden_poses
 from sightline.staging.imported import sided
 from sightline.staging.wearing import for_arm
 
 
 def puppet_poses(
-    written: Written[Scene], notes: list[str], body: Body, carried: Carried | None
+    written: Written[Scene], notes: list[str], body: Body, carried: Carried | None, elbows: int = ELBOWS
 ) -> tuple[list[Pose], list[HiddenPose]]:
     """All poses, rest first, and the arm in each; what was left out goes to `notes`. Raises FileError with its place."""
     scene = written.model
@@ -48,7 +48,7 @@ def puppet_poses(
     sleeves = [c.sleeve for c in scene.costume if c.sleeve is not None and c.sleeve.on == "hidden arm"]
     extra = max((s.ease + s.thickness for s in sleeves), default=0.0)
     with written.at():
-        found, left_out = hidden_poses(body, carried, puppet, opening, wall, scene.pose.hidden_elbow, extra)
+        found, left_out = hidden_poses(body, carried, puppet, opening, wall, scene.pose.hidden_elbow, extra, elbows)
     name = f"real {body.hidden} arm"
     moves = puppet.moves is None or bool(puppet.moves)
     notes.append(

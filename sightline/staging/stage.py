@@ -21,13 +21,16 @@ from sightline.scene.scene import Scene
 from sightline.scene.shapes import SecretShape
 from sightline.staging.act import Act, act_of
 from sightline.staging.audience import audience
+from sightline.staging.hidden import ELBOWS
 from sightline.staging.imported import sided
 from sightline.staging.lighting import light_not_checked, light_notes
+from sightline.staging.noticed import noticing_notes
 from sightline.staging.places import kept
 
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; colour and brightness of light",
     "what happens on the way from beat to beat (sightline rehearse), straying from the mark (sightline drift)",
+    "how cloth hangs, creeps and moves, by draught, walking or breathing",
     "whether flesh and clothing clear the opening's edge; loads and fit",
 )
 
@@ -130,8 +133,9 @@ def stage(written: Written[Scene]) -> Moment:
     return put_together(written).moment()
 
 
-def put_together(written: Written[Scene], house: House | None = None) -> Staged:
-    """The scene with all its parts made. `house`: its audience, as kept from places, where known from before.
+def put_together(written: Written[Scene], house: House | None = None, elbows: int = ELBOWS) -> Staged:
+    """The scene with all its parts made. `house`: its audience, as kept from places, where known from before. `elbows`:
+    positions of the hidden elbow that are looked at, at most, for every puppet move.
 
     Raises SightlineError with the place of whatever does not go together.
     """
@@ -150,7 +154,7 @@ def put_together(written: Written[Scene], house: House | None = None) -> Staged:
         facing = facing_of(
             written, ("blocking",), scene.blocking.facing, scene.blocking.aim_at, mark, house.eyes if house else []
         )
-        act = act_of(written)
+        act = act_of(written, elbows)
     notes = act.notes
     for i, cover in enumerate(scene.covers):
         with gathering(problems), written.at("covers", i, *([cover.shape_key] if cover.shape_key else [])):
@@ -168,11 +172,13 @@ def put_together(written: Written[Scene], house: House | None = None) -> Staged:
     if problems or house is None:
         raise FileError(problems)
     names = [c.name for c in covers]
-    names += [s.name for s in (*act.secrets, *plain.secrets, *act.poses[0].secrets)]
+    hidden = (*act.secrets, *plain.secrets, *act.poses[0].secrets)
+    names += [s.name for s in hidden]
     _refuse_twins(written, names)
+    granted = _general_notes(written, house, any(secret.path is not None for secret in hidden))
     return Staged(
         scene.title, act, plain, house, scene.heads == "count", _detail(scene),
-        tuple(notes + house.notes + light_notes(house) + _general_notes(written)), mark, facing,
+        tuple(notes + house.notes + light_notes(house) + granted), mark, facing,
         scene.performer is not None or carried, scene.venue.outdoors if scene.venue else None,
     )  # fmt: skip
 
@@ -204,7 +210,8 @@ def _detail(scene: Scene) -> float:
     return min([scene.detail, *sizes])
 
 
-def _general_notes(written: Written[Scene]) -> list[str]:
+def _general_notes(written: Written[Scene], house: House, lines: bool) -> list[str]:
+    """What is taken for granted of what the scene says and leaves unsaid; `lines`: whether a secret is a seam or strap."""
     scene = written.model
     notes = [
         f"{path} is said as '{text}': its middle is taken." for path, text in written.soft if "unknown" not in text
@@ -212,13 +219,10 @@ def _general_notes(written: Written[Scene]) -> list[str]:
     notes += [f"{path} is unknown: the usual value is taken." for path, text in written.soft if "unknown" in text]
     if scene.heads == "ignore":
         notes.append("Other people's heads hide no secret; they do count against what must be seen.")
-    if scene.noticing.sway:
-        notes.append("People sway: the worst of five head positions counts (eyes 63 mm apart, 50 mm of lean).")
     stops = stop_words(scene.venue.outdoors if scene.venue else None)
     if stops:
         notes.append(stops)
-    notes.append("A moving secret counts as seen however small; a still one from 2 arcmin (a bare point: 1 arcmin).")
-    return notes
+    return [*notes, *noticing_notes(scene.noticing, house.eyes, lines)]
 
 
 def _plain_secret(written: Written[Scene], i: int, shape: SecretShape, covers: list[Cover], notes: list[str]) -> Secret:

@@ -1,0 +1,221 @@
+"""`check --robust`: plates, boxes and cloths whose edges clear a secret by a known distance, each put off by more or less.
+
+Every scene is seen from so far that rays are all but parallel; where they are not, the closed form stands beside it.
+"""
+
+from __future__ import annotations
+
+from textwrap import dedent
+from typing import Any
+
+import pytest
+
+from sightline.blocking.allowances import variations
+from sightline.blocking.robust import Robust, robust
+from sightline.cli.work import thresholds
+from sightline.scene.reading import scene_from_text
+from sightline.sight.check import VERDICTS, check
+from sightline.staging.stage import put_together
+
+NOTHING = "lower: 0 cm, tilt: 0 deg, cloth: 0 cm, build: 0 mm, stature: 0 cm, body: 0"
+
+
+def of(text: str) -> Robust:
+    written = scene_from_text("version: 1\n" + dedent(text))
+    staged = put_together(written)
+    limits = thresholds(written.model)
+    return robust(written, staged, check(staged.moment(), limits), limits)
+
+
+def first(found: Robust, eye: int = 0) -> tuple[str, str | None]:
+    """The verdict that stands, and the allowance that first breaks it."""
+    leak = found.first_leak(eye)
+    return VERDICTS[found.verdict[eye]], leak.variation.allowance if leak else None
+
+
+PLATE = """
+covers: [{{name: plate, rectangle: {{width: {width}, height: 2 m}}, at: [0 m, -{gap}, 1 m], carried: {carried}}}]
+secrets: [{{name: target, disc: {{radius: 1 cm}}, at: [0 m, 0 m, 1 m], carried: {carried}}}]
+eyes: [{{id: E1, at: [0 m, -{far}, 1 m]}}]
+blocking: {{stray: {{distance: {stray}, turn: 0 deg}}}}
+allowances: {{{allowances}}}
+"""
+
+
+def plate(**said: str) -> str:
+    usual = {"width": "4 cm", "gap": "50 cm", "far": "10 m", "carried": "yes", "stray": "0 m", "allowances": NOTHING}
+    return PLATE.format(**{**usual, **said})
+
+
+@pytest.mark.parametrize(("stray", "expected"), [("18 cm", ("hidden", None)), ("30 cm", ("seen", "stray"))])
+def test_a_stray_uncovers_what_a_plate_hides(stray: str, expected: tuple[str, str | None]) -> None:
+    # From the target's edge r past the plate's edge w, a tenth of 0.5 / 10 of the way: r + (X - r) / 20 = w at X = 0.21 m.
+    assert first(of(plate(stray=stray))) == expected
+
+
+@pytest.mark.parametrize(("build", "expected"), [("1 mm", ("hidden", None)), ("5 mm", ("seen", "build"))])
+def test_a_plate_cut_small_uncovers_its_rim(build: str, expected: tuple[str, str | None]) -> None:
+    # The plate stands 3 mm over the rim of the target; it is cut small or mounted off by the error.
+    text = plate(
+        width="26 mm", gap="1 cm", far="5 m", carried="no", allowances=NOTHING.replace("build: 0 mm", f"build: {build}")
+    )
+    assert first(of(text)) == expected
+
+
+@pytest.mark.parametrize(("width", "expected"), [("22-40 mm", ("hidden", None)), ("10-40 mm", ("seen", "ranges"))])
+def test_a_range_is_tried_at_both_ends(width: str, expected: tuple[str, str | None]) -> None:
+    assert first(of(plate(width=width, gap="1 cm", far="5 m", carried="no"))) == expected
+
+
+def test_errors_that_are_harmless_alone_are_tried_together() -> None:
+    # Half of 22 mm covers the rim of 10 mm, and so does half of 28 mm less 3 mm; half of 22 mm less 3 mm does not.
+    text = plate(
+        width="22-34 mm", gap="1 cm", far="5 m", carried="no", allowances=NOTHING.replace("build: 0 mm", "build: 3 mm")
+    )
+    found = of(text)
+    assert first(found) == ("seen", "together")
+    alone = of(plate(width="22-34 mm", gap="1 cm", far="5 m", carried="no"))
+    assert first(alone) == ("hidden", None)
+
+
+BOX = """
+prop: {{box: {{width: 40 cm, depth: 20 cm, height: 20 cm, mass: 1 kg}}, at: {{ahead: 30 cm, up: 110 cm}}}}
+costume: []
+secrets: [{{name: target, disc: {{radius: 1 cm}}, at: [0 m, 50 cm, {height}]}}]
+eyes: [{{id: E1, at: [0 m, -10 m, {height}]}}]
+allowances: {{{allowances}}}
+"""
+
+
+@pytest.mark.parametrize(("lower", "expected"), [("1 cm", ("hidden", None)), ("5 cm", ("seen", "late"))])
+def test_a_box_sinks_late_in_the_set(lower: str, expected: tuple[str, str | None]) -> None:
+    # The target, 1.16 to 1.18 m up, is level with its eye behind a box whose top is at 1.20 m.
+    allowed = NOTHING.replace("lower: 0 cm", f"lower: {lower}")
+    assert first(of(BOX.format(height="117 cm", allowances=allowed))) == expected
+
+
+OPEN = """
+prop: {{box: {{width: 40 cm, depth: 20 cm, height: 20 cm, top: open, mass: 1 kg}}, at: {{ahead: 30 cm, up: 110 cm}}}}
+secrets: [{{name: target, disc: {{radius: 1 cm}}, at: [0 m, -30 cm, 117 cm]}}]
+eyes: [{{id: E1, at: [0 m, -10 m, 2 m]}}]
+allowances: {{{allowances}}}
+"""
+
+
+@pytest.mark.parametrize(("tilt", "expected"), [("5 deg", ("hidden", None)), ("10 deg", ("seen", "late"))])
+def test_an_open_box_tips_forward(tilt: str, expected: tuple[str, str | None]) -> None:
+    # The eye's line to the target's top, 1.18 m, passes the front wall at 1.188 m. Tipped about its middle by t that wall's
+    # top, 0.1 m ahead and above, is at 1.1 + 0.1 (cos t - sin t): 1.191 m for 5 deg, 1.181 m for 10 deg.
+    assert first(of(OPEN.format(allowances=NOTHING.replace("tilt: 0 deg", f"tilt: {tilt}")))) == expected
+
+
+PERFORMER = """
+performer: {{stature: 170 cm, sex: female, shoes: 0 cm}}
+pose: {{visible hand: hangs}}
+prop: {{box: {{width: 40 cm, depth: 20 cm, height: 20 cm, mass: 1 kg}}, at: {{ahead: 60 cm, up: 110 cm}}}}
+costume: [{{drape: {{wall: front, edge: bottom, width: 40 cm, drop: 20 cm{opaque}}}}}]
+secrets: [{{name: target, disc: {{radius: 1 cm}}, at: [0 cm, -50 cm, 82 cm]}}]
+eyes: [{{id: E1, at: [0 m, -10 m, 82 cm]}}]
+{venue}
+allowances: {{{allowances}}}
+"""
+
+
+@pytest.mark.parametrize(("cloth", "expected"), [("5 mm", ("hidden", None)), ("20 mm", ("seen", "cloth"))])
+def test_a_drape_drawn_up_uncovers_what_hangs_behind(cloth: str, expected: tuple[str, str | None]) -> None:
+    # The drape hangs from 1.00 to 0.80 m; the target is 0.81 to 0.83 m up.
+    allowed = NOTHING.replace("cloth: 0 cm", f"cloth: {cloth}")
+    assert first(of(PERFORMER.format(opaque="", venue="", allowances=allowed))) == expected
+
+
+LAMP = "venue: {{stage: {{kind: floor}}, lamps: [{{name: back light, at: [0 m, {y}, 3 m]}}]}}"
+
+
+@pytest.mark.parametrize(
+    ("opaque", "y", "expected"),
+    [
+        ("", "6 m", ("seen", "back light")),
+        (", opaque: yes", "6 m", ("hidden", None)),
+        ("", "-9 m", ("hidden", None)),  # from the front, beside the audience
+    ],
+)
+def test_thin_cloth_with_a_lamp_behind_is_no_cover(opaque: str, y: str, expected: tuple[str, str | None]) -> None:
+    text = PERFORMER.format(opaque=opaque, venue=LAMP.format(y=y), allowances=NOTHING)
+    assert first(of(text)) == expected
+
+
+def test_without_a_lamp_it_says_that_light_through_cloth_was_not_tried() -> None:
+    found = of(PERFORMER.format(opaque="", venue="", allowances=NOTHING))
+    assert any("lamp" in said for said in found.not_tried)
+
+
+def test_what_stays_behind_is_not_strayed_from_and_that_is_said() -> None:
+    found = of(PERFORMER.format(opaque="", venue="", allowances=NOTHING))
+    assert any("stays where it is" in said for said in found.not_tried)
+
+
+def test_the_measurement_to_take_next_is_the_one_that_uncovers_most() -> None:
+    wide = "width: 10-40 mm"
+    text = f"""
+    covers:
+      - {{name: left, rectangle: {{{wide}, height: 2 m}}, at: [0 m, -1 cm, 1 m]}}
+    secrets: [{{name: target, disc: {{radius: 1 cm}}, at: [0 m, 0 m, 1 m]}}]
+    eyes: [{{id: E1, at: [0 m, -5 m, 1 m]}}, {{id: E2, at: [0 m, -5.1 m, 1 m], weight: 3}}]
+    allowances: {{{NOTHING}}}
+    """
+    found = of(text)
+    assert found.measure_next is not None
+    assert "covers[0].rectangle.width" in found.measure_next.variation.measure
+    assert found.measure_next.weight == pytest.approx(4.0)
+
+
+HOLDS: dict[str, Any] = {"stray": "5 cm", "width": "30 cm", "gap": "1 cm", "far": "5 m"}
+
+
+def test_a_secret_well_covered_stays_hidden_under_every_usual_allowance() -> None:
+    found = of(plate(**HOLDS, allowances=""))
+    assert first(found) == ("hidden", None)
+    assert found.measure_next is None
+    assert {tried.variation.allowance for tried in found.tried} >= {"stray", "build", "together"}
+
+
+REACH = """
+performer: {stature: 172 cm, sex: female, hide: [left arm]}
+prop:
+  box: {width: 46 cm, depth: 32 cm, height: 30 cm, mass: 2 kg}
+  at: {ahead: 37 cm, up: 118 cm}
+  openings: [{wall: back, diameter: 13 cm, at: [9.5 cm, -5 cm]}]
+puppet: {grip: [4 cm, -2 cm, 3 cm], moves: {duck: {by: [0 cm, 0 cm, -3 cm]}}}
+covers: [{name: curtain, rectangle: {width: 8 m, height: 8 m}, at: [0 m, -5 m, 1 m]}]
+eyes: [{id: E1, at: [0 m, -10 m, 1.2 m]}]
+"""
+
+
+def test_what_cannot_be_is_tried_less_far_and_told() -> None:
+    # No arm reaches a prop 40 cm lower through the same hole; it does reach one a quarter of that lower.
+    text = (
+        REACH
+        + "blocking: {stray: {distance: 0 cm, turn: 0 deg}}\n"
+        + f"allowances: {{{NOTHING.replace('lower: 0 cm', 'lower: 60 cm')}}}"
+    )
+    found = of(text)
+    assert any("lower" in said and ("Only" in said or "cannot be" in said) for said in found.not_tried)
+    assert all(tried.share < 1.0 for tried in found.of("late"))
+
+
+def test_sizes_that_somebody_measured_are_not_uncertain() -> None:
+    def tried(measured: str) -> set[str]:
+        text = REACH.replace("sex: female", f"sex: female, mass: 64 kg, measured: {{{measured}}}")
+        written = scene_from_text("version: 1\n" + text)
+        return {one.axis for one in variations(written, put_together(written)) if one.allowance == "body"}
+
+    assert tried("") == {"stature", "shoulder height", "shoulder elbow", "elbow wrist"}
+    assert tried("shoulder height: 141 cm, shoulder elbow: 35 cm, elbow wrist: 25 cm") == {"stature"}
+
+
+def test_an_unknown_is_tried_about_its_usual_value() -> None:
+    text = plate(**HOLDS, allowances=NOTHING).replace("carried: yes}}]\neyes", "carried: yes}]\neyes")
+    found = of(text + "detail: unknown\n")
+    said = [one.variation.words for one in found.of("ranges")]
+    assert len(said) == 2
+    assert all("detail" in words for words in said)

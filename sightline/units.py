@@ -34,10 +34,15 @@ EXAMPLES: dict[Kind, str] = {
     "mass": "1.4 kg, 300 g or 3 lb",
     "time": "90 s or 1:30",
 }  # fmt: skip
-_NUMBER = re.compile(r"(?P<whole>\d{1,15}(?:\.\d{0,20})?|\.\d{1,20})(?:\s+(?P<up>\d{1,6})/(?P<down>\d{1,6}))?")
-_FRACTION = re.compile(r"(?P<up>\d{1,6})/(?P<down>\d{1,6})")
+# ASCII: digits of another script may look like others (Bengali four is an 8), and nobody at a bench writes them.
+_NUMBER = re.compile(
+    r"(?P<whole>[0-9]{1,15}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:\s+(?P<up>[0-9]{1,6})/(?P<down>[0-9]{1,6}))?"
+)
+_FRACTION = re.compile(r"(?P<up>[0-9]{1,6})/(?P<down>[0-9]{1,6})")
 _UNIT = re.compile(r"''|['′’\"″”°]|[A-Za-z]+")
-_CLOCK = re.compile(r"(?P<min>\d{1,4}):(?P<s>[0-5]\d(?:\.\d{1,6})?)")
+_CLOCK = re.compile(r"(?P<min>[0-9]{1,4}):(?P<s>[0-5][0-9](?:\.[0-9]{1,6})?)")
+# No quantity is written so long; a longer text is refused before it is looked through.
+MOST_CHARACTERS = 100
 
 
 class QuantityError(ValueError):
@@ -68,6 +73,8 @@ class Measure:
 def parse(text: str, kind: Kind) -> Measure:
     """The quantity that `text` states, in SI units. Raises QuantityError or Unknown."""
     said = text.strip()
+    if len(said) > MOST_CHARACTERS:
+        raise QuantityError(f"'{_short(said)}' is too long for a {kind}; write {EXAMPLES[kind]}")
     if said.casefold() == "unknown":
         raise Unknown
     about = re.match(r"(?:about\s+|~\s*)", said, re.IGNORECASE)
@@ -79,7 +86,7 @@ def parse(text: str, kind: Kind) -> Measure:
     if len(parts) == 2 and all(parts):
         low_text, high_text = parts
         if not re.search(r"[A-Za-z'\"′″’”°:]", low_text):
-            low_text += " " + re.sub(r"^[\s\d./+\-−]+", "", high_text)
+            low_text += " " + re.sub(r"^[\s0-9./+\-−]+", "", high_text)
         low, high = _single(low_text, kind, text), _single(high_text, kind, text)
         if low > high:
             raise QuantityError(f"the range '{_short(text)}' runs from more to less; write the smaller first")
@@ -90,7 +97,7 @@ def parse(text: str, kind: Kind) -> Measure:
 def number(text: str) -> float:
     """A plain decimal number, for shares, counts and directions. Raises QuantityError."""
     said = text.strip()
-    if not re.fullmatch(r"[+-]?(?:\d{1,15}(?:\.\d{0,15})?|\.\d{1,15})", said):
+    if not re.fullmatch(r"[+-]?(?:[0-9]{1,15}(?:\.[0-9]{0,15})?|\.[0-9]{1,15})", said):
         raise QuantityError(f"'{_short(text)}' is not a plain number; write for example 0.5 or 12")
     return float(said)
 

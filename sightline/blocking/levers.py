@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sightline.blocking.notation import feet
 from sightline.scene.editing import Edit
@@ -31,7 +31,7 @@ class Change:
     """One change of one size: `cost` in points, `words` as a builder or stage manager would say it.
 
     `mark_m` is where the performer then stands, `footprint_m` (n, 2) the floor that new scenery takes, where either is
-    changed.
+    changed. `kind` is the lever's, as a search can be kept to; empty where it is called as the lever itself.
     """
 
     lever: str
@@ -41,6 +41,7 @@ class Change:
     edits: tuple[Edit, ...]
     mark_m: tuple[float, float] | None = None
     footprint_m: tuple[tuple[float, float], ...] | None = None
+    kind: str = ""
 
 
 @dataclass(frozen=True)
@@ -67,17 +68,23 @@ def levers(written: Written[Scene], elbows_deg: Sequence[float] = ()) -> list[Le
 
     `elbows_deg`: how the false arms that are built from sizes are bent now, in their order.
     """
-    return [
+    found = [
         *_attitude(written), *_flaps(written), *_cloth(written), *_seams(written, elbows_deg), *_prop(written), *_pose(written),
         *_setting(written),
     ]  # fmt: skip
+    return [replace(lever, make=_of_kind(lever)) for lever in found]
+
+
+def _of_kind(lever: Lever) -> Callable[[float], Change]:
+    """What the lever makes, with its kind written on it."""
+    return lambda size: replace(lever.make(size), kind=lever.kind)
 
 
 def turn_to(written: Written[Scene], facing_rad: float, turn_rad: float) -> Change:
     """Turn on the mark by an angle, positive to the performer's left."""
     size = abs(math.degrees(turn_rad))
-    side = "stage left (house right)" if turn_rad > 0 else "stage right (house left)"
-    said = f"turn {size:.1f} deg to {side}"
+    # By the performer's own side: which side of the stage that is depends on the way they face.
+    said = f"turn {size:.1f} deg to the performer's own {'left' if turn_rad > 0 else 'right'}"
     value = printed_angle(math.degrees(facing_rad + turn_rad))
     return Change("turn", size, written.model.cost.turn_per_deg * size, said, (Edit(("blocking", "facing"), value),))
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 import csv
 import io
 import math
-import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -25,6 +24,7 @@ from sightline.blocking.notation import (
     opening_half_m,
     short_side,
 )
+from sightline.house.csvtable import guarded
 from sightline.house.outline import Outline
 from sightline.scene.blocking import Blocking
 
@@ -189,18 +189,10 @@ def spike_table(steps: Sequence[Step], blocking: Blocking, outlines: Sequence[Ou
     ]  # fmt: skip
 
 
-_PLAIN_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
-
-
 def csv_text(rows: Iterable[Mapping[str, str]], columns: Sequence[str]) -> str:
     """A table for a spreadsheet, by RFC 4180. What a spreadsheet could take for a formula gets a quote before it."""
     out = io.StringIO()
     writer = csv.writer(out)
-    writer.writerow([_guarded(name) for name in columns])
-    writer.writerows([_guarded(row[name]) for name in columns] for row in rows)
+    writer.writerow([guarded(name) for name in columns])
+    writer.writerows([guarded(row[name]) for name in columns] for row in rows)
     return out.getvalue()
-
-
-def _guarded(cell: str) -> str:
-    """Names come from strangers: `=...`, `+...`, `-...`, `@...` or a control character first would be run."""
-    return f"'{cell}" if cell[:1] in tuple("=+-@\t\r\n") and not _PLAIN_NUMBER.fullmatch(cell) else cell

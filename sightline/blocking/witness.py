@@ -71,7 +71,7 @@ class Account:
         return {
             "verdict": VERDICTS[judged],
             "angular_size_arcmin": rounded(found.size_arcmin[i]),
-            "missable_arcmin": rounded(2 * math.degrees(math.atan(found.sighting.missable_rad[i] / 2)) * 60),
+            "missable_arcmin": rounded(math.degrees(found.sighting.missable_rad[i]) * 60),
             "how": reason(self.finding, name, i) if verdict else None,
             "pose": pose if verdict and many else None,
             "move": move_of(pose) if verdict and many else None,

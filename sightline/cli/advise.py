@@ -19,13 +19,20 @@ if TYPE_CHECKING:
 
 KINDS = ("turn", "cross", "raise", "lower", "tilt", "slide", "bend", "flap", "sleeve", "drape", "masking", "wall")
 HOUSE_KINDS = ("ring", "sector", "seats held")
+# What a kind holds where its own word does not say all of it.
+HOLDS = (
+    "flap also tries lips, a lid and a smaller opening; sleeve a cloth tunnel and seams moved; drape a cape and cloth under the prop; "
+    "bend the false elbow and the hidden one held; masking side flats; wall a flat behind"
+)
 
 
 def advise(
     scene: SceneArgument,
     only: Annotated[
         list[str] | None,
-        typer.Option("--only", help=f"Search this kind only (may be repeated): {', '.join((*KINDS, *HOUSE_KINDS))}."),
+        typer.Option(
+            "--only", help=f"Search this kind only (may be repeated): {', '.join((*KINDS, *HOUSE_KINDS))}. Of these {HOLDS}."
+        ),
     ] = None,
     changes: Annotated[int, typer.Option("--changes", min=1, max=3, help="At most so many changes together.")] = 3,
     apply: Annotated[
@@ -84,6 +91,7 @@ def _fit(written: Written[Scene]) -> Callable[[Written[Scene]], tuple[list[str],
 
 def document(written: Written[Scene], advice: Advice, name: str) -> dict[str, Any]:
     """The advice as one JSON document."""
+    from sightline.blocking.cautions import ADVISE
     from sightline.blocking.trial import lost
     from sightline.sight.report import rounded
 
@@ -106,7 +114,7 @@ def document(written: Written[Scene], advice: Advice, name: str) -> dict[str, An
                 "number": number,
                 "cost": rounded(suggestion.cost),
                 "changes": [
-                    {"kind": change.lever, "size": rounded(change.size), "cost": rounded(change.cost), "words": change.words,
+                    {"kind": change.kind or change.lever, "name": change.lever, "size": rounded(change.size), "cost": rounded(change.cost), "words": change.words,
                      "edits": [{"path": [*edit.path], "value": edit.value, "append": edit.append} for edit in change.edits]}
                     for change in suggestion.changes
                 ],
@@ -121,9 +129,20 @@ def document(written: Written[Scene], advice: Advice, name: str) -> dict[str, An
         "refused": [{"changes": [change.words for change in refused.changes], "why": refused.why} for refused in advice.refused],
         "says": says(written, advice),
         "limits": list(advice.limits),
-        "assumptions": list(ASSUMPTIONS),
-        "not_checked": [*advice.not_checked, *NOT_CHECKED],
+        "cautions": list(ADVISE),
+        **_rests_on(written, advice),
     }  # fmt: skip
+
+
+def _rests_on(written: Written[Scene], advice: Advice) -> dict[str, list[str]]:
+    """What the search takes for granted and does not look at, with what the scene itself takes and leaves out."""
+    from sightline.staging.stage import put_together
+
+    staged = put_together(written)
+    return {
+        "assumptions": [*ASSUMPTIONS, *staged.notes],
+        "not_checked": list(dict.fromkeys([*advice.not_checked, *NOT_CHECKED, *staged.moment().not_checked])),
+    }
 
 
 ASSUMPTIONS = (
@@ -173,6 +192,7 @@ def _blocking_words(written: Written[Scene], advice: Advice, suggestion: Suggest
 
 
 def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
+    from sightline.blocking.cautions import ADVISE
     from sightline.blocking.trial import lost
     from sightline.cli.say import closing
 
@@ -209,4 +229,7 @@ def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
         )
     yield ""
     yield "  Searched within: " + "; ".join(advice.limits)
-    yield from closing(ASSUMPTIONS, (*advice.not_checked, *NOT_CHECKED))
+    yield "  Before any of it is done:"
+    yield from (f"    ! {said}" for said in ADVISE)
+    rests = _rests_on(written, advice)
+    yield from closing(rests["assumptions"], rests["not_checked"])

@@ -35,3 +35,5 @@ def apply(
     write_scene(written, taken.text, out, force)
     who = f", wanted by {kept.initials.strip()}" if kept.initials.strip() else ""
     tell(printable(f"{taken.words}{who}: in {out}. See the change with sightline compare {scene} {out}."))
+    # The page that kept it has no rays of its own.
+    tell(printable(f"The page's answer was a quick one: not checked by rays yet. Check it with sightline check {out}."))

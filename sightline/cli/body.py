@@ -135,7 +135,7 @@ def _csv(rows: list[Row]) -> str:
 
 
 def _document(body: BodySheet, sheet: Sheet) -> dict[str, Any]:
-    from sightline.workshop.bodysheet import CITED, row_document
+    from sightline.workshop.bodysheet import CITED, NOT_CHECKED, row_document
 
     return {
         "schema_version": 1,
@@ -155,15 +155,25 @@ def _document(body: BodySheet, sheet: Sheet) -> dict[str, Any]:
             for d in sheet.definitions
         ],
         "warnings": list(sheet.warnings),
+        "cautions": _cautions(body),
         "assumptions": list(sheet.notes),
+        "not_checked": list(NOT_CHECKED),
         "sources": list(CITED),
     }
+
+
+def _cautions(body: BodySheet) -> list[str]:
+    """What is said where the performer is a child."""
+    from sightline.blocking.cautions import ADULT_YEARS, CHILD
+
+    return [CHILD] if body.child or (body.age_years is not None and body.age_years < ADULT_YEARS) else []
 
 
 def _words(body: BodySheet, sheet: Sheet) -> Iterator[str]:
     """The sheet for a person at a terminal."""
     from sightline.blocking.notation import feet, inches
-    from sightline.workshop.bodysheet import CITED
+    from sightline.cli.say import closing
+    from sightline.workshop.bodysheet import CITED, NOT_CHECKED
 
     who = {"female": "a woman", "male": "a man", None: "a performer"}[body.sex]
     if body.child:
@@ -188,8 +198,10 @@ def _words(body: BodySheet, sheet: Sheet) -> Iterator[str]:
         for d in sheet.definitions:
             most = f" ({d.low_m * 100:.1f} - {d.high_m * 100:.1f} cm nine in ten)" if d.low_m and d.high_m else ""
             yield f"    {d.called:<16} {d.value_m * 100:>6.1f} cm {inches(d.value_m):>10}  {d.meant}{most} [{d.source}]"
-    for heading, lines in (("Warnings:", sheet.warnings), ("Taken for granted:", sheet.notes), ("Sources:", CITED)):
+    for heading, lines in (("Warnings:", sheet.warnings), ("Mind:", _cautions(body)), ("Sources:", CITED)):
         if lines:
             yield ""
             yield f"  {heading}"
             yield from (f"    - {line}" for line in lines)
+    yield ""
+    yield from closing(sheet.notes, NOT_CHECKED)

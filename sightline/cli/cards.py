@@ -32,7 +32,7 @@ def cards(
     import sys
     from dataclasses import asdict
 
-    from sightline.cli.say import print_json, tell, write_whole, written_beside
+    from sightline.cli.say import print_json, tell, write_together, written_beside
     from sightline.cli.work import misfits_placed
     from sightline.errors import SightlineError
     from sightline.scene.reading import read_scene
@@ -50,8 +50,8 @@ def cards(
         from sightline.pictures.cards import draw_card
         from sightline.pictures.style import picture_bytes
 
-        for target, card in zip(targets, found, strict=True):
-            write_whole(target, picture_bytes(draw_card(card, title), kind), force)
+        made_cards = [picture_bytes(draw_card(card, title), kind) for card in found]
+        write_together(dict(zip(targets, made_cards, strict=True)), force)
         tell(f"Written: {', '.join(str(target) for target in targets)}.")
     if json:
         made = [{k: v for k, v in asdict(card).items() if k != "figure"} for card in found]

@@ -26,6 +26,7 @@ def clock(
     """Tell by the clock from where nothing shows, how near people may come, and the least turn when one steps round."""
     import sys
 
+    from sightline.blocking.cautions import CROWD, LOOK_BEHIND
     from sightline.blocking.clock import clock_of
     from sightline.blocking.ring import Ring
     from sightline.cli.say import closing, print_json, progress, tell, write_whole
@@ -44,6 +45,8 @@ def clock(
     ]
     if written.model.blocking.beats:
         not_checked.append("beats: only the scene's own mark, facing and prop were looked at (sightline rehearse)")
+    not_checked += staged.moment().not_checked
+    cautions = [CROWD, LOOK_BEHIND]
     if out:
         from sightline.blocking.notation import body_position
         from sightline.pictures.clock import draw_clock
@@ -54,9 +57,9 @@ def clock(
         tell(f"The card is in {out}.")
     if json:
         document = _document(found, staged.title, scene.name)
-        print_json(document | {"assumptions": assumptions, "not_checked": not_checked})
+        print_json(document | {"cautions": cautions, "assumptions": assumptions, "not_checked": not_checked})
     else:
-        lines = [*_words(found, staged.title, staged.house.name)]
+        lines = [*_words(found, staged.title, staged.house.name), *(f"  {caution}" for caution in cautions)]
         lines += ["", *closing(assumptions, not_checked)]
         sys.stdout.write("\n".join(lines) + "\n")
 
@@ -168,7 +171,6 @@ def _words(found: Clock, title: str, venue: str) -> Iterator[str]:
             f"  Handler {n}: {hour_of(post.bearing_rad)} o'clock ({direction(found.facing_rad + post.bearing_rad)}), watches "
             f"{math.degrees(post.wide_rad):.0f} deg; it leaks there out to {far}"
         )
-    yield "  Crowd safety and local code are the venue's; a performer who cannot see needs the handler's eyes."
 
 
 def _bearing(bearing_rad: float) -> str:

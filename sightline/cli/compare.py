@@ -13,19 +13,39 @@ from sightline.cli.map import ForceOption
 
 def compare(
     before: Annotated[Path, typer.Argument(help="The scene as it was.", show_default=False)],
-    after: Annotated[Path, typer.Argument(help="The scene as it is now.", show_default=False)],
-    out: Annotated[Path | None, typer.Option("--out", help="Also draw both plans: PNG, SVG or PDF.")] = None,
+    after: Annotated[Path | None, typer.Argument(help="The scene as it is now.", show_default=False)] = None,
+    as_built: Annotated[
+        Path | None,
+        typer.Option(
+            "--as-built", help="The sheet of what was measured and seen (mockup --sheet), in place of a second scene."
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="Also draw both plans: PNG, SVG or PDF; or write the scene as built: NEW.yaml."),
+    ] = None,
+    require_seen: Annotated[
+        int | None,
+        typer.Option("--require-seen", min=0, help="End with code 3 if more eyes than this then see a secret."),
+    ] = None,
     json: Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")] = False,
     force: ForceOption = False,
     root: RootOption = None,
 ) -> None:
-    """Tell for every eye and secret what got better or worse."""
+    """Tell for every eye and secret what got better or worse: from scene to scene, or from the plan to what was built."""
     import sys
 
     from sightline.cli.say import print_json, progress, tell, write_whole
     from sightline.cli.work import find, picture_target
     from sightline.sight.report import document
 
+    if as_built is not None and after is None:
+        from sightline.cli.asbuilt import compare_as_built
+
+        compare_as_built(before, as_built, out, require_seen, json, force, root)
+        return
+    if after is None or as_built is not None:
+        raise typer.BadParameter("Give a second scene, or --as-built SHEET in its place.")
     kind = picture_target(out, force)
     with progress("looking at the first") as bar:
         _, old = find(before, root, bar)
@@ -42,6 +62,16 @@ def compare(
         print_json(result)
     else:
         sys.stdout.write(_words(result))
+    end_unless(result["after"]["summary"]["eyes_seen"], require_seen)
+
+
+def end_unless(seen: int, allowed: int | None) -> None:
+    """End with code 3, and say so, where more eyes see a secret than are allowed to."""
+    from sightline.cli.say import tell
+
+    if allowed is not None and seen > allowed:
+        tell(f"sightline: {seen} eyes can see a secret; {allowed} are allowed.")
+        raise typer.Exit(3)
 
 
 def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
@@ -85,7 +115,7 @@ def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
         },
         "eyes": eyes,
         "only_before": {
-            "eyes": [eye for eye in old_ids if eye not in later],
+            "eyes": [eye["id"] for eye in old["eyes"] if eye["id"] not in later],
             "secrets": [name for name in old["secrets"] if name not in new["secrets"]],
         },
         "only_after": {

@@ -15,6 +15,7 @@ from sightline.cli.map import ForceOption
 if TYPE_CHECKING:
     from sightline.blocking.drift import Drift, Reach, Turn
     from sightline.blocking.odds import Odds
+    from sightline.staging.stage import Staged
 
 
 def drift(
@@ -35,6 +36,7 @@ def drift(
     """Tell how far and how much the performer may stray or turn from the mark before any eye sees more."""
     import sys
 
+    from sightline.blocking.cautions import EDGE
     from sightline.blocking.drift import drift_of
     from sightline.blocking.nearby import Nearby
     from sightline.blocking.notation import datum
@@ -54,7 +56,8 @@ def drift(
     with misfits_placed(written), progress("drawing strays") as bar:
         odds = odds_of(nearby, loose, bar)
     assumptions = [*_assumptions(found, odds), *staged.notes]
-    not_checked = _not_checked(written.model.blocking.beats != [])
+    not_checked = [*_not_checked(written.model.blocking.beats != []), *_of_scene(staged)]
+    cautions = [EDGE]
     warnings = _warnings(found, placing, written.model.blocking.from_edges)
     if out:
         from sightline.pictures.drift import draw_drift
@@ -65,10 +68,11 @@ def drift(
         tell(f"The drawing is in {out}.")
     if json:
         document = _document(found, odds, staged.title, scene.name)
-        print_json(document | {"warnings": warnings, "assumptions": assumptions, "not_checked": not_checked})
+        said_too = {"warnings": warnings, "cautions": cautions}
+        print_json(document | said_too | {"assumptions": assumptions, "not_checked": not_checked})
     else:
         lines = [*_words(found, odds, staged.title, staged.house.name, datum(staged.house.outlines), warnings)]
-        lines += ["", *closing(assumptions, not_checked)]
+        lines += [*(f"  {caution}" for caution in cautions), "", *closing(assumptions, not_checked)]
         sys.stdout.write("\n".join(lines) + "\n")
 
 
@@ -115,6 +119,11 @@ def _not_checked(beats: bool) -> list[str]:
     if beats:
         said.append("beats: only the scene's own mark, facing and prop were looked at (sightline rehearse)")
     return said
+
+
+def _of_scene(staged: Staged) -> list[str]:
+    """What the check itself does not look at, but for what is looked at here."""
+    return [said.replace(", straying from the mark (sightline drift)", "") for said in staged.moment().not_checked]
 
 
 def _warnings(found: Drift, placing: Any, from_edges_m: float) -> list[str]:

@@ -32,11 +32,13 @@ from sightline.cli import (
     recast,
     rehearse,
     schema,
+    streams,
     tour,
     venue,
     view,
 )
 from sightline.cli import map as map_
+from sightline.cli.say import tell
 from sightline.errors import SightlineError, printable
 
 # The work is spread over cores by the eye; a matrix library that spins threads of its own beside them halves the speed.
@@ -96,15 +98,21 @@ def main() -> None:
     gc.set_threshold(100_000, 50, 50)
     # A letter that the font lacks is drawn as a box, which the reader sees; a warning with a line of code helps nobody.
     warnings.filterwarnings("ignore", message=r"Glyph .* missing from font")
+    streams.ready()
     try:
-        app()
+        try:
+            app()
+        finally:
+            # Not at the very end, where nobody can tell any more that the disk is full.
+            sys.stdout.flush()
     except SightlineError as error:
-        lines = [printable(line) for line in str(error).splitlines()]
-        sys.stderr.write("sightline: " + "\n".join(lines) + "\n")
+        tell("sightline: " + "\n".join(printable(line) for line in str(error).splitlines()))
         sys.exit(1)
     except KeyboardInterrupt:
-        sys.stderr.write("\nsightline: stopped.\n")
-        sys.exit(130)
+        streams.stopped()
+    except SystemExit as left:
+        if left.code == streams.STOPPED:
+            streams.stopped()
+        raise
     except BrokenPipeError:
-        sys.stderr.close()
         sys.exit(1)

@@ -42,7 +42,10 @@ def map(
     ] = None,
     bands: Annotated[
         bool,
-        typer.Option("--bands", help="Fill the standing areas, a plan for each height: child, chair, adult, phone."),
+        typer.Option(
+            "--bands",
+            help="Fill the standing areas, a plan for each height: child, seated or wheelchair, standing adult, raised phone.",
+        ),
     ] = False,
     json: Annotated[bool, typer.Option("--json", help="Also print what is drawn as JSON.")] = False,
     force: ForceOption = False,
@@ -163,9 +166,12 @@ def _bands(scene: Path, root: Path | None, target: Path, kind: str, json: bool, 
         found = height_bands(Placing(staged, thresholds(written.model)))
     if found is None:
         raise SightlineError("Nobody stands in this venue: it has no standing area to fill. Leave --bands away.")
-    _write(target, draw_bands(staged.moment(), found), kind, force)
+    moment = staged.moment()
+    _write(target, draw_bands(moment, found), kind, force)
     if json:
-        print_json({"schema_version": 1, "scene": scene.name, **json_of(found)})
+        between = f"places between those asked, every {found.spacing_m * 100:.0f} cm, and eyes at other heights"
+        rests = {"assumptions": list(moment.assumptions), "not_checked": [between, *moment.not_checked]}
+        print_json({"schema_version": 1, "scene": scene.name, **json_of(found), **rests})
 
 
 def _write(target: Path, figure: Any, kind: str, force: bool) -> None:

@@ -15,6 +15,11 @@ if TYPE_CHECKING:
     from sightline.pictures.marks import Sheet
 
 ENDINGS = ("spikes.csv", "cues.csv", "marks.pdf")
+NOT_CHECKED = (
+    "whether anybody can see a secret there: no eyes are looked at here (sightline check, sightline rehearse)",
+    "whether the floor is level and clear, where its edges, steps and ways out are, and whether tape holds on it",
+    "whether the performer finds the mark: how far it may be missed is told by sightline drift",
+)
 
 
 def marks(
@@ -30,6 +35,7 @@ def marks(
     """Tell where every mark is taped, by centre line and by two tapes, and write the beats as a cue sheet."""
     import sys
 
+    from sightline.blocking.cautions import BLIND
     from sightline.cli.say import print_json, tell, written_beside
 
     targets = written_beside(scene, out, ENDINGS, force)
@@ -46,7 +52,9 @@ def marks(
                 "marks": [spike.document() for spike in sheet.spikes],
                 "cues": [cue.document() for cue in sheet.cues],
                 "warnings": list(sheet.warnings),
+                "cautions": [BLIND],
                 "assumptions": assumptions,
+                "not_checked": list(NOT_CHECKED),
             }
         )
     else:
@@ -88,7 +96,7 @@ def _sheet(path: Path, root: Path | None) -> tuple[Sheet, list[str]]:
 def _write(sheet: Sheet, targets: list[Path], force: bool) -> None:
     from sightline.blocking.cues import COLUMNS
     from sightline.blocking.marks import csv_text
-    from sightline.cli.say import write_whole
+    from sightline.cli.say import write_together
     from sightline.pictures.marks import draw_marks
     from sightline.pictures.style import picture_bytes
 
@@ -98,12 +106,14 @@ def _write(sheet: Sheet, targets: list[Path], force: bool) -> None:
         csv_text([cue.row() for cue in sheet.cues], COLUMNS).encode(),
         picture_bytes(draw_marks(sheet), "pdf"),
     ]
-    for target, data in zip(targets, made, strict=True):
-        write_whole(target, data, force)
+    write_together(dict(zip(targets, made, strict=True)), force)
 
 
 def _words(sheet: Sheet, assumptions: list[str]) -> Iterator[str]:
     """Both tables for a person at a terminal."""
+    from sightline.blocking.cautions import BLIND
+    from sightline.cli.say import closing
+
     yield f"{sheet.title}: {_count(sheet.spikes, 'mark')}, {_count(sheet.cues, 'cue')}" + (
         f", {sheet.venue}" if sheet.venue else ""
     )
@@ -129,11 +139,14 @@ def _words(sheet: Sheet, assumptions: list[str]) -> Iterator[str]:
             yield f"                {row['action']}"
         for key, said in cue.news.items():
             yield f"                {key}: {said}"
-    for heading, lines in (("Warnings:", sheet.warnings), ("Taken for granted:", assumptions)):
-        if lines:
-            yield ""
-            yield f"  {heading}"
-            yield from (f"    - {line}" for line in lines)
+    if sheet.warnings:
+        yield ""
+        yield "  Warnings:"
+        yield from (f"    - {line}" for line in sheet.warnings)
+    yield ""
+    yield f"  ! {BLIND}"
+    yield ""
+    yield from closing(assumptions, NOT_CHECKED)
 
 
 def _both(row: dict[str, Any], key: str) -> str:

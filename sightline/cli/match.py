@@ -9,6 +9,14 @@ from typing import Annotated
 import typer
 
 MOST_BYTES = 50_000_000
+ASSUMPTIONS = (
+    "The card is white, lies in the same light as both limbs, and the camera changed nothing from one place to the other.",
+    "One even spot stands for the whole limb.",
+)
+NOT_CHECKED = (
+    "how it looks in the light of the show, on other skin or paint than at these spots, and when it is wet or worn",
+    "gloss, texture and edges, which give a false limb away as colour does: look at it from the nearest seat",
+)
 _PLACE = "in pixels from the upper left of the file as stored: x,y."
 
 
@@ -22,7 +30,7 @@ def match(
     """Tell how well a false limb matches the real one, as the word that the scene takes for contrast: from a photo, rough."""
     import sys
 
-    from sightline.cli.say import print_json, tell
+    from sightline.cli.say import closing, print_json, tell
     from sightline.scene.document import read_bytes
     from sightline.scene.fields import CONTRAST_WORDS
     from sightline.sight.report import rounded
@@ -38,13 +46,14 @@ def match(
         print_json({
             "schema_version": 1, "photo": photo.name, "contrast": rounded(found.contrast), "ciede2000": rounded(found.difference),
             "word": found.word, "scene_contrast": CONTRAST_WORDS[found.word], "warnings": list(found.warnings),
-            "trust": "from a photo: rough",
+            "trust": "from a photo: rough", "assumptions": list(ASSUMPTIONS), "not_checked": list(NOT_CHECKED),
         })  # fmt: skip
         return
     sys.stdout.write(
         f"contrast: {found.word}\n  From a photo: rough. Brightness differs by {found.contrast:.0%} of the brighter, colour by "
-        f"{found.difference:.1f} (CIEDE2000); the worse of the two gives the word.\n"
+        f"{found.difference:.1f} (CIEDE2000); the worse of the two gives the word.\n\n"
     )
+    sys.stdout.write("\n".join(closing(ASSUMPTIONS, NOT_CHECKED)) + "\n")
 
 
 def _place(text: str, option: str) -> tuple[int, int]:

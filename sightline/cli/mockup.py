@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -12,10 +12,17 @@ from sightline.cli.check import RootOption, SceneArgument
 from sightline.cli.map import ForceOption
 
 if TYPE_CHECKING:
+    from sightline.workshop.asbuiltsize import Size
+    from sightline.workshop.bench import Bench
     from sightline.workshop.mockup import Mockup
     from sightline.workshop.roomsheet import RoomSheet
 
 ENDINGS = ("mockup.pdf", "room.csv")
+NOT_CHECKED = (
+    "all other eyes, moves and head positions: a picture that matches proves its own eye and pose, no more",
+    "the show's light, colours and cloth; card and a stuffed sleeve hang otherwise than what is built",
+    "loads and how long they are held (sightline fit)",
+)
 
 
 def mockup(
@@ -27,13 +34,19 @@ def mockup(
     ceiling: Annotated[str, typer.Option("--ceiling", help="How high the room is.")] = "2.4 m",
     card: Annotated[str, typer.Option("--card", help="Thickness of the card.")] = "4 mm",
     json: Annotated[bool, typer.Option("--json", help="Print one JSON document and nothing else.")] = False,
+    sheet: Annotated[
+        Path | None,
+        typer.Option(
+            "--sheet", help="Write a sheet for what is measured and seen afterwards, for compare --as-built: FILE.yaml."
+        ),
+    ] = None,
     force: ForceOption = False,
     root: RootOption = None,
 ) -> None:
     """Give sizes to cut in card, a sleeve to stuff, marks to tape, and where a camera stands in for the worst seats."""
     import sys
 
-    from sightline.cli.say import print_json, progress, tell, written_beside
+    from sightline.cli.say import print_json, progress, tell, write_together, written_beside
     from sightline.cli.work import finding_of, misfits_placed, thresholds
     from sightline.scene.reading import read_scene
     from sightline.workshop.bench import bench_of
@@ -42,6 +55,8 @@ def mockup(
     from sightline.workshop.roomsheet import room_sheet
 
     targets = written_beside(scene, out, ENDINGS, force)
+    if sheet is not None:
+        _refuse_sheet(sheet, force)
     place = room_of(room, _length("--ceiling", ceiling))
     thick = _length("--card", card)
     written = read_scene(scene, root)
@@ -50,14 +65,52 @@ def mockup(
     with progress("looking") as bar:
         finding = finding_of(written, bench.staged, bar, margins=True)
     with misfits_placed(written):
-        sheet = room_sheet(bench.staged, finding, thresholds(written.model), place)
-    if targets:
-        _write(made, sheet, scene.name, targets, force)
-        tell(f"Written: {', '.join(str(target) for target in targets)}.")
+        tried = room_sheet(bench.staged, finding, thresholds(written.model), place)
+    files = dict(zip(targets, _pages(made, tried, scene.name, bench, sheet) if targets else (), strict=True))
+    if sheet is not None:
+        files[sheet] = _sheet_bytes(bench, tried, scene, sheet)
+    if files:
+        write_together(files, force)
+        tell(f"Written: {', '.join(str(target) for target in files)}.")
     if json:
-        print_json(_document(made, sheet, scene.name))
+        print_json(_document(made, tried, scene.name, bench.staged.notes))
     else:
-        sys.stdout.write("\n".join(_words(made, sheet)) + "\n")
+        sys.stdout.write("\n".join(_words(made, tried, bench.staged.notes)) + "\n")
+
+
+def _refuse_sheet(sheet: Path, force: bool) -> None:
+    """Say early that a sheet cannot be written there, or would be written over somebody's work. Raises SightlineError."""
+    from sightline.cli.say import refuse_existing
+    from sightline.errors import SightlineError
+    from sightline.scene.reading import read_as_built
+
+    if sheet.suffix.lower() not in (".yaml", ".yml"):
+        raise SightlineError(f"'{sheet}' is no sheet this writes; end the name in .yaml.")
+    refuse_existing(sheet, force)
+    if sheet.exists():
+        try:
+            there = read_as_built(sheet).model
+        except SightlineError:
+            raise SightlineError(
+                f"'{sheet}' is no as-built sheet, so it is not written over; give another name."
+            ) from None
+        if any(line.measured for line in there.sizes.values()) or any(line.saw for line in there.ticks.values()):
+            raise SightlineError(f"'{sheet}' is filled in, so it is not written over; give another name.")
+
+
+def _sheet_bytes(bench: Bench, tried: RoomSheet, scene: Path, sheet: Path) -> bytes:
+    from sightline.errors import printable
+    from sightline.workshop.asbuiltsheet import sheet_text
+
+    names = printable(str(scene)), printable(str(sheet))
+    return sheet_text(bench.scene.title, _sizes(bench, sheet), tried, *names).encode("utf-8")
+
+
+def _sizes(bench: Bench, sheet: Path | None) -> list[Size]:
+    """What is to be measured afterwards; nothing where no sheet is wanted."""
+    from sightline.workshop.asbuiltsizes import sizes_of
+
+    return [] if sheet is None else sizes_of(bench)
 
 
 def _length(option: str, text: str) -> float:
@@ -70,22 +123,22 @@ def _length(option: str, text: str) -> float:
         raise SightlineError(f"{option}: {str(error) or 'unknown is no length here'}.") from None
 
 
-def _write(made: Mockup, sheet: RoomSheet, scene: str, targets: list[Path], force: bool) -> None:
+def _pages(made: Mockup, tried: RoomSheet, scene: str, bench: Bench, sheet: Path | None) -> tuple[bytes, bytes]:
+    """The pages to print and the table of the room."""
     from sightline.blocking.marks import csv_text
-    from sightline.cli.say import write_whole
     from sightline.pictures.mockup import draw_mockup
     from sightline.pictures.page import pdf_of
     from sightline.workshop.roomtable import COLUMNS, row
 
-    table = csv_text([row(sheet, spot) for spot in sheet.spots], COLUMNS).encode()
-    pages = draw_mockup(made, sheet, scene)
-    for target, data in zip(targets, (pdf_of(pages), table), strict=True):
-        write_whole(target, data, force)
+    table = csv_text([row(tried, spot) for spot in tried.spots], COLUMNS).encode()
+    return pdf_of(draw_mockup(made, tried, scene, _sizes(bench, sheet), "" if sheet is None else sheet.name)), table
 
 
-def _document(made: Mockup, sheet: RoomSheet, scene: str) -> dict[str, Any]:
+def _document(made: Mockup, sheet: RoomSheet, scene: str, granted: Sequence[str]) -> dict[str, Any]:
+    """All of it as plain values; `granted` is what the scene itself takes for granted."""
     from dataclasses import asdict
 
+    from sightline.blocking.cautions import MOCKUP
     from sightline.workshop.roomtable import document
 
     def rounded(value: Any) -> Any:
@@ -100,13 +153,16 @@ def _document(made: Mockup, sheet: RoomSheet, scene: str) -> dict[str, Any]:
         "panels": [rounded(asdict(panel)) for panel in made.panels],
         "sleeves": [rounded(asdict(sleeve)) for sleeve in made.sleeves],
         "marks": [rounded(asdict(mark)) for mark in made.marks],
-        "room": document(sheet), "assumptions": [*made.notes, *sheet.notes],
+        "room": document(sheet), "cautions": list(MOCKUP), "assumptions": [*made.notes, *sheet.notes, *granted],
+        "not_checked": list(NOT_CHECKED),
     }  # fmt: skip
 
 
-def _words(made: Mockup, sheet: RoomSheet) -> Iterator[str]:
+def _words(made: Mockup, sheet: RoomSheet, granted: Sequence[str]) -> Iterator[str]:
     """All of it for a person at a terminal."""
+    from sightline.blocking.cautions import MOCKUP
     from sightline.blocking.notation import distance, inches
+    from sightline.cli.say import closing
     from sightline.workshop.roomtable import SIDES, ahead_words, house_words, knot_words, row, side_words
 
     def size(value_m: float) -> str:
@@ -158,5 +214,6 @@ def _words(made: Mockup, sheet: RoomSheet) -> Iterator[str]:
         yield f"       camera {cells['ahead']}, {cells['side']}, {cells['height']} up; string {cells['string']} to {spot.knot.letter}"
         yield f"       expected: {cells['expected']}; nearness changes directions by up to {spot.nearness_deg:.1f} deg"
     yield ""
-    yield "  Taken for granted:"
-    yield from (f"    - {note}" for note in (*made.notes, *sheet.notes))
+    yield from (f"  ! {said}" for said in MOCKUP)
+    yield ""
+    yield from closing((*made.notes, *sheet.notes, *granted), NOT_CHECKED)

@@ -82,13 +82,10 @@ def files_of(
 
 def write_all(files: dict[str, bytes], targets: list[Path], force: bool) -> list[Path]:
     """Write them beside one another, none before all may be written; gives where they are."""
-    from sightline.cli.say import refuse_existing, write_whole
+    from sightline.cli.say import write_together
 
     first = targets[0]
     stem = first.name.removesuffix(ENDINGS[0])
     paths = {ending: first.with_name(stem + ending) for ending in files}
-    for path in paths.values():
-        refuse_existing(path, force)
-    for ending, path in paths.items():
-        write_whole(path, files[ending], force)
+    write_together({path: files[ending] for ending, path in paths.items()}, force)
     return list(paths.values())

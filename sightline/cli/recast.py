@@ -138,7 +138,8 @@ def document(title: str, name: str, found: Recast) -> dict[str, Any]:
             }
             for mark in found.marks
         ],
-        "assumptions": list(found.assumptions), "not_checked": list(found.not_checked),
+        "cautions": list(found.cautions), "assumptions": list(found.assumptions),
+        "not_checked": list(found.not_checked),
     }  # fmt: skip
 
 
@@ -177,6 +178,9 @@ def _lines(title: str, found: Recast) -> Iterator[str]:
     yield ""
     yield "  What stays"
     yield from (f"    {said}" for said in found.stays)
+    yield ""
+    yield "  Before the new performer carries it"
+    yield from (f"    ! {said}" for said in found.cautions)
     yield ""
     yield from closing(found.assumptions, found.not_checked)
 

@@ -83,7 +83,7 @@ def _write(
     report: dict[str, Any], rehearsal: Rehearsal, attention: Attention, targets: list[Path], force: bool
 ) -> None:
     from sightline.blocking.logbook import beats_csv, frames_csv
-    from sightline.cli.say import write_whole
+    from sightline.cli.say import write_together
     from sightline.pictures.strip import draw_strip
     from sightline.pictures.style import picture_bytes
 
@@ -92,8 +92,7 @@ def _write(
         frames_csv(report).encode(),
         picture_bytes(draw_strip(rehearsal, attention), "png"),
     ]
-    for target, data in zip(targets, made, strict=True):
-        write_whole(target, data, force)
+    write_together(dict(zip(targets, made, strict=True)), force)
 
 
 def _replay(written: Written[Scene], scene: Path, at: str, eye: str, json: bool) -> None:

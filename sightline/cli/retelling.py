@@ -31,8 +31,8 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
         seconds = "" if summary["eye_seconds"] is None else f"; {summary['eye_seconds']:.1f} eye-seconds"
         yield f"  {summary['eyes_ever_seen']} of {summary['eyes']} can see a secret at some time{seconds}."
     else:
-        when = "at any time" if report["beats"][1:] else "at the one mark; no beats are written, nothing moves"
-        yield f"  Nobody can see a secret {when}."
+        when = "at any frame" if report["beats"][1:] else "at the one mark; no beats are written, nothing moves"
+        yield f"  Nobody can see a secret {when}, in what was looked at."
     yield ""
     yield "  Beats"
     wide = max(len(beat["name"]) for beat in report["beats"])
@@ -67,7 +67,7 @@ def _worst(secret: dict[str, Any]) -> str:
     seconds = "" if secret["eye_seconds"] is None else f"{secret['eye_seconds']:.1f}; "
     worst = secret["worst"]
     if worst is None:
-        return f"{seconds}never shows"
+        return f"{seconds}shows in no frame looked at"
     how = f", {worst['how']}" if worst["how"] else ""
     pose = f", with the arm at '{worst['pose']}'" if worst["pose"] else ""
     size = size_words(worst["angular_size_arcmin"])

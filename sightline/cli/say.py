@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
+import codecs
 import json
 import os
 import sys
 import time
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
-from sightline.errors import SightlineError
+from sightline.errors import SightlineError, printable
 
 
 def print_json(document: Any) -> None:
-    """One document on stdout and nothing else."""
-    sys.stdout.write(json.dumps(document, ensure_ascii=False, allow_nan=False) + "\n")
+    """One document on stdout and nothing else; where that is not UTF-8, in escapes that every reader of JSON knows."""
+    utf8 = codecs.lookup(sys.stdout.encoding or "utf-8").name == "utf-8"
+    sys.stdout.write(json.dumps(document, ensure_ascii=not utf8, allow_nan=False) + "\n")
 
 
 def tell(text: str) -> None:
-    """A word to the person at the terminal; never part of the result."""
-    sys.stderr.write(text + "\n")
+    """A word to the person at the terminal; never part of the result. Names in it are strangers': none may steer it."""
+    text = "\n".join(printable(line) for line in text.split("\n"))
+    # What was made is made, even where nobody can be told.
+    with suppress(OSError):
+        sys.stderr.write(text + "\n")
 
 
 class Progress:
@@ -35,13 +40,17 @@ class Progress:
         if self.live and time.monotonic() - self.started > 0.7:
             width = 24
             full = round(width * done / max(of, 1))
-            sys.stderr.write(f"\r{self.what} [{'#' * full}{'.' * (width - full)}] {100 * done // max(of, 1)} % ")
-            sys.stderr.flush()
+            self._put(f"\r{self.what} [{'#' * full}{'.' * (width - full)}] {100 * done // max(of, 1)} % ")
             self.shown = True
 
     def close(self) -> None:
         if self.shown:
-            sys.stderr.write("\r" + " " * 70 + "\r")
+            self._put("\r" + " " * 78 + "\r")
+
+    @staticmethod
+    def _put(text: str) -> None:
+        with suppress(OSError):
+            sys.stderr.write(text)
             sys.stderr.flush()
 
 
@@ -52,10 +61,6 @@ def progress(what: str) -> Iterator[Progress]:
         yield bar
     finally:
         bar.close()
-
-
-# A file is written under another name first; so much of its own is in that, so that it is never too long for the disk.
-PART_NAME = 40
 
 
 def refuse_existing(path: Path, force: bool) -> None:
@@ -97,12 +102,19 @@ def closing(assumptions: Sequence[str], not_checked: Sequence[str]) -> list[str]
 
 def write_whole(path: Path, data: bytes, force: bool) -> None:
     """Write a file whole or not at all; an existing one only with `force`. Raises SightlineError."""
-    refuse_existing(path, force)
-    part = path.with_name(f".{path.name[:PART_NAME]}.{os.getpid()}.part")
+    write_together({path: data}, force)
+
+
+def write_together(files: Mapping[Path, bytes], force: bool) -> None:
+    """Write files that belong together: none takes its name before all are on the disk. Raises SightlineError."""
+    from sightline.scene.wholefiles import write_files
+
+    for path in files:
+        refuse_existing(path, force)
     try:
-        part.write_bytes(data)
-        part.replace(path)
+        write_files(files, force)
+    except FileExistsError as error:
+        raise SightlineError(f"'{error.filename2 or error.filename}' has just been made by another program.") from error
     except OSError as error:
-        raise SightlineError(f"'{path}' cannot be written: {error.strerror}.") from error
-    finally:
-        part.unlink(missing_ok=True)
+        said = ", ".join(f"'{path}'" for path in files)
+        raise SightlineError(f"{said} cannot be written: {error.strerror}.") from error

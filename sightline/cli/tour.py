@@ -61,9 +61,11 @@ def tour(
     if out is not None:
         refuse(out)
     plan = read_plan(tour, root)
-    store = Store(state.absolute() if state is not None else default_folder())
+    store = Store(state.absolute()) if state is not None else Store(default_folder(), needed=False)
     with progress("touring") as bar:
         ran = run(plan, store, Where(workers, cluster), retarget, _tick(bar))
+    if store.folder is None:
+        tell("Nothing is kept of this run: the user's cache folder takes no files; --state says another one.")
     if ran.kept:
         tell(f"{ran.kept} of {len(ran.looked) + len(ran.moved)} results were there from before.")
     report = document(ran, tour.name)

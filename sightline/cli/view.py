@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -90,7 +90,8 @@ def view(
     figure = draw_view(finding, seen, not clean, picture, palette, manner)
     write_whole(target, picture_bytes(figure, kind), force)
     if json:
-        print_json(document(finding, scene.name)["eyes"][index])
+        whole = document(finding, scene.name)
+        print_json({"schema_version": 1, "scene": scene.name, **whole["eyes"][index], **_rests_on(whole)})
     tell(f"The view from {name} is in {target}.")
 
 
@@ -158,6 +159,13 @@ def _view(
     return seen
 
 
+def _rests_on(whole: dict[str, Any]) -> dict[str, list[str]]:
+    """What the check takes for granted and does not look at, and what a picture adds to that."""
+    from sightline.pictures.planned import AS_COMPUTED
+
+    return {"assumptions": [*whole["assumptions"], AS_COMPUTED], "not_checked": whole["not_checked"]}
+
+
 def _contact(
     finding: Finding, scene: Path, target: Path, palette: Palette, manner: Manner, marked: bool, json: bool, force: bool
 ) -> None:
@@ -173,8 +181,7 @@ def _contact(
     eyes = contact_eyes(finding)
     write_whole(target, picture_bytes(draw_contact(finding, eyes, palette, manner, marked), kind), force)
     if json:
-        entries = document(finding, scene.name)["eyes"]
-        print_json(
-            {"schema_version": 1, "scene": scene.name, "eyes": [{"why": e.why, **entries[e.index]} for e in eyes]}
-        )
+        whole = document(finding, scene.name)
+        seen = [{"why": e.why, **whole["eyes"][e.index]} for e in eyes]
+        print_json({"schema_version": 1, "scene": scene.name, "eyes": seen, **_rests_on(whole)})
     tell(f"The contact sheet of {len(eyes)} eyes is in {target}.")

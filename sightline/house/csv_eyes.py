@@ -8,7 +8,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from sightline.errors import FileError, Place, Problem
-from sightline.house.csvtable import MOST_BYTES, column_of, rows_of, text_of
+from sightline.house.csvtable import MOST_BYTES, column_of, rows_of, text_of, unguarded
 from sightline.house.faults import MOST_PROBLEMS, Faults, short
 from sightline.house.places import Places
 from sightline.house.seatlist import NUMBER
@@ -77,7 +77,7 @@ class _Table:
                 continue
             if len(seen) >= MOST_EYES:
                 self.faults.fail(f"The table has more than {MOST_EYES:,} eyes.", line, 1)
-            name = cells[where["id"]].strip()
+            name = unguarded(cells[where["id"]].strip())
             at = column_of(cells, where["id"])
             if not name or len(name) > MOST_ID or not name.isprintable():
                 self.faults.note(f"An eye's id is one line of 1 to {MOST_ID} printable characters.", line, at)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from sightline.house.csvtable import column_of, rows_of, text_of
+from sightline.house.csvtable import column_of, rows_of, text_of, unguarded
 from sightline.house.faults import Faults, short
 from sightline.house.places import Places
 from sightline.house.seatlist import COLUMNS, LENGTHS, Record, SeatList, check_columns
@@ -38,5 +38,5 @@ def read_csv(raw: bytes, source: SeatSource, lowest_m: float) -> Places:
             faults.note(f"This line has {len(cells)} values; the first line names {len(names)} columns.", line)
             continue
         columns = {name: column_of(cells, index) for index, name in enumerate(names)}
-        seats.add(Record(dict(zip(names, cells, strict=True)), line, "", columns))
+        seats.add(Record(dict(zip(names, map(unguarded, cells), strict=True)), line, "", columns))
     return seats.places()

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterator
 
 from sightline.errors import FileError, Place, Problem
 
 MOST_BYTES = 20_000_000
+_PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?([eE][+-]?[0-9]+)?")
+# Also as wide letters, which some spreadsheets take for the same.
+_FORMULA = tuple("=+-@\t\r\n＝＋－＠")
 
 
 def text_of(raw: bytes, file: str, what: str) -> str:
@@ -47,3 +51,19 @@ def rows_of(text: str, file: str) -> Iterator[tuple[int, list[str]]]:
 def column_of(cells: list[str], index: int) -> int:
     """Where a cell starts, counted from 1 (cells in quotes before it may shift it)."""
     return 1 + sum(len(cell) + 1 for cell in cells[:index])
+
+
+def guarded(cell: str) -> str:
+    """A cell as it is written: what a spreadsheet would run as a formula gets a quote before it; names are strangers'."""
+    return f"'{cell}" if _would_run(cell) else cell
+
+
+def unguarded(cell: str) -> str:
+    """A cell as it was before `guarded`: whatever that was, so that our own tables read back as they were."""
+    return cell[1:] if cell.startswith("'") and _would_run(cell) else cell
+
+
+def _would_run(cell: str) -> bool:
+    """Also one that has quotes already, or taking one away would not give back what was there."""
+    bare = cell.lstrip("'")
+    return bare.startswith(_FORMULA) and not _PLAIN_NUMBER.fullmatch(bare)

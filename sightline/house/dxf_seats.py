@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -25,7 +26,9 @@ INSUNITS_M = {1: 0.0254, 2: 0.3048, 4: 0.001, 5: 0.01, 6: 1.0, 10: 0.9144}
 # Rows nearer than this to each other are one: least row spacing less stagger. Common practice, no source.
 ROW_APART_M = 0.3
 MOST_DEPTH = 4
-MOST_ENTITIES = 1_000_000
+# Things of the plan itself, and those that stand in blocks and grids of blocks: a small file may hold 10^12 of these.
+# Both are counted over all blocks of the venue; at 2 and 10-40 us each (measured) that is some seconds.
+MOST_ENTITIES, MOST_OPENED = 2_000_000, 200_000
 
 
 @dataclass
@@ -42,10 +45,11 @@ def read_dxf(raw: bytes, source: SeatSource, lowest_m: float) -> Places:
     unit = source.unit_m or INSUNITS_M.get(int(plan.header.get("$INSUNITS", 0)))
     if unit is None:
         raise Misfit(("dxf",), "The plan does not say its unit; write it beside the file's name: unit: mm.")
-    parts = [_block(plan, mapping, index, unit, source, lowest_m) for index, mapping in enumerate(source.blocks)]
+    count = [0, 0]
+    parts = [_block(plan, mapping, index, unit, source, lowest_m, count) for index, mapping in enumerate(source.blocks)]
     points = np.concatenate([part.positions_m for part in parts])
     ids = [name for part in parts for name in part.ids]
-    twins = {name for name in ids if ids.count(name) > 1} if len(set(ids)) != len(ids) else set()
+    twins = [name for name, count in Counter(ids).items() if count > 1]
     if twins:
         raise Misfit(
             ("blocks",),
@@ -77,13 +81,13 @@ def _plan(raw: bytes, source: SeatSource) -> Any:
 
 
 def _block(
-    plan: Any, mapping: PlanBlock, index: int, unit_m: float, source: SeatSource, lowest_m: float
+    plan: Any, mapping: PlanBlock, index: int, unit_m: float, source: SeatSource, lowest_m: float, count: list[int]
 ) -> Places:  # fmt: skip
     key = ("blocks", index)
     layers = [layer.dxf.name for layer in plan.layers]
     if mapping.layer.casefold() not in {name.casefold() for name in layers}:
         raise Misfit((*key, "layer"), f"The plan has no layer '{mapping.layer}'{_near(mapping.layer, layers)}")
-    found = _found(plan, mapping, unit_m, source, key)
+    found = _found(plan, mapping, unit_m, source, key, count)
     if not found:
         inserted = sorted({name for name in (b.name for b in plan.blocks) if not name.startswith(("*", "_"))})
         if mapping.block is not None and mapping.block.casefold() not in {name.casefold() for name in inserted}:
@@ -100,10 +104,12 @@ def _near(name: str, known: list[str]) -> str:
     return f"; did you mean '{close[0]}'?" if close else f"; there are: {shown}."
 
 
-def _found(plan: Any, mapping: PlanBlock, unit_m: float, source: SeatSource, key: tuple[str | int, ...]) -> list[_Seat]:
+def _found(
+    plan: Any, mapping: PlanBlock, unit_m: float, source: SeatSource, key: tuple[str | int, ...], count: list[int]
+) -> list[_Seat]:  # fmt: skip
     turn, origin = about_z(source.turn), np.array(source.origin)
     out = []
-    for entity in _entities(plan.modelspace(), mapping.block, 0, [0], key):
+    for entity in _entities(plan.modelspace(), mapping.block, 0, count, key):
         if entity.dxf.layer.casefold() != mapping.layer.casefold():
             continue
         kind = entity.dxftype()
@@ -126,19 +132,29 @@ def _found(plan: Any, mapping: PlanBlock, unit_m: float, source: SeatSource, key
 def _entities(
     space: Any, wanted: str | None, depth: int, count: list[int], key: tuple[str | int, ...]
 ) -> Iterator[Any]:  # fmt: skip
-    """All entities, inserts of other blocks opened, as a row of seats is often a block of its own."""
+    """All entities, inserts of other blocks opened, as a row of seats is often a block of its own.
+
+    `count` goes on from block to block of the venue: what costs time is how many are looked at in all.
+    """
     for entity in space:
-        count[0] += 1
-        if count[0] > MOST_ENTITIES:
-            raise Misfit(key, f"The plan has more than {MOST_ENTITIES:,} things in it; save the seats alone.")
+        _count(count, depth > 0, key)
         if entity.dxftype() != "INSERT":
             yield entity
             continue
         for single in entity.multi_insert() if entity.mcount > 1 else [entity]:
+            # One insert may stand for a grid of any size, of a block that holds nothing.
+            _count(count, True, key)
             if wanted is not None and single.dxf.name.casefold() == wanted.casefold():
                 yield single
             elif depth < MOST_DEPTH:
                 yield from _entities(single.virtual_entities(), wanted, depth + 1, count, key)
+
+
+def _count(count: list[int], opened: bool, key: tuple[str | int, ...]) -> None:
+    count[opened] += 1
+    if count[0] > MOST_ENTITIES or count[1] > MOST_OPENED:
+        most = f"{MOST_OPENED:,} things inside its blocks" if opened else f"{MOST_ENTITIES:,} things"
+        raise Misfit(key, f"The plan has more than {most} to look at; save the seats alone.")
 
 
 def _name_rows(found: list[_Seat], mapping: PlanBlock, key: tuple[str | int, ...]) -> None:
@@ -185,9 +201,10 @@ def _places(
     labels = list(dict.fromkeys(rows))
     if mapping.floor is not None:
         # Rows count from the front, which for named rows is the one that lies nearest the stage.
-        labels = sorted(labels, key=lambda label: _front(found, rows, label, mapping))
-        floors = _floors(mapping, len(labels), key)
-        floor = np.array([floors[labels.index(row)] for row in rows])
+        fronts = _fronts(found, rows, mapping)
+        labels = sorted(labels, key=fronts.__getitem__)
+        floor_of = dict(zip(labels, _floors(mapping, len(labels), key), strict=True))
+        floor = np.array([floor_of[row] for row in rows])
     else:
         floor = np.array([seat.at_m[2] for seat in found])
     chairs = set(mapping.wheelchair)
@@ -207,11 +224,17 @@ def _places(
     return Places(ids, kinds, points, [mapping.weight] * len(ids), mapping.level_name, rows, seats, floor)
 
 
-def _front(found: list[_Seat], rows: list[str], label: str, mapping: PlanBlock) -> float:
-    at = np.array([seat.at_m[:2] for seat, row in zip(found, rows, strict=True) if row == label])
+def _fronts(found: list[_Seat], rows: list[str], mapping: PlanBlock) -> dict[str, float]:
+    """How far from the stage each row lies, m: the mean of its seats."""
+    at = np.array([seat.at_m[:2] for seat in found])
     if mapping.centre is not None:
-        return float(np.linalg.norm(at - np.array(mapping.centre), axis=1).mean())
-    return float((at @ np.array([np.sin(mapping.bearing), -np.cos(mapping.bearing)])).mean())
+        far = np.linalg.norm(at - np.array(mapping.centre), axis=1)
+    else:
+        far = at @ np.array([np.sin(mapping.bearing), -np.cos(mapping.bearing)])
+    members: dict[str, list[float]] = {}
+    for row, value in zip(rows, far.tolist(), strict=True):
+        members.setdefault(row, []).append(value)
+    return {row: float(np.mean(values)) for row, values in members.items()}
 
 
 def _floors(mapping: PlanBlock, count: int, key: tuple[str | int, ...]) -> list[float]:

@@ -14,6 +14,7 @@ import numpy as np
 
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.build import House
+from sightline.house.csvtable import guarded
 from sightline.house.eyes import Eye
 from sightline.scene.ground import DRAWN_KINDS
 
@@ -42,7 +43,7 @@ def csv_text(eyes: Sequence[Eye]) -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(HEADER)
-    writer.writerows(_cells(eye) for eye in eyes)
+    writer.writerows([guarded(cell) for cell in _cells(eye)] for eye in eyes)
     return out.getvalue()
 
 
@@ -77,11 +78,10 @@ def venue_files(
 
     kept = {key: value for key, value in tree.items() if key not in REPLACED}
     files = {f"{stem}-seats.csv": csv_text(house.eyes).encode()}
-    carried = {name: f"{stem}-{PurePath(name).name}" for name in meshes}
-    files |= {carried[name]: data for name, data in meshes.items()}
+    carried = {name: _free(files, f"{stem}-{PurePath(name).name}", data) for name, data in meshes.items()}
     scenery = [_carried(piece, carried) for piece in kept.get("scenery", [])]
     for number, cover in enumerate(_of_seats(tree, house), 1):
-        name = f"{stem}-balcony-{number}.obj"
+        name = _free(files, f"{stem}-balcony-{number}.obj", b"")
         files[name] = obj_text(cover.mesh).encode()
         scenery.append({"name": cover.name, "mesh": name, "at": ["0 m", "0 m", "0 m"]})
     if scenery:
@@ -112,6 +112,16 @@ def venue_files(
     text = yaml.dump(kept, Dumper=Plain, sort_keys=False, allow_unicode=True, default_flow_style=None, width=110)
     head = "# Written by sightline venue --export: the seats are in the table beside this file.\n"
     return {f"{stem}.yaml": (head + text).encode(), **files}
+
+
+def _free(files: dict[str, bytes], name: str, data: bytes) -> str:
+    """Put a file under its name, or with a number after it where another has that, also in other letters' case."""
+    taken = {known.casefold() for known in files}
+    path, number, free = PurePath(name), 2, name
+    while free.casefold() in taken:
+        free, number = f"{path.stem}-{number}{path.suffix}", number + 1
+    files[free] = data
+    return free
 
 
 def _corners(points_m: Any, closed: bool) -> list[list[str]]:

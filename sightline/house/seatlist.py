@@ -32,8 +32,9 @@ MOST_NAME = 200
 # no source.
 LEAST_APART_M, MOST_APART_M = 0.2, 20.0
 
-# No underscores, no `nan` or `inf`, no hexadecimal: only what a spreadsheet or an instrument writes.
-NUMBER = re.compile(r"[+-]?(?:\d{1,15}(?:\.\d{0,15})?|\.\d{1,15})(?:[eE][+-]?\d{1,2})?")
+# No underscores, no `nan` or `inf`, no hexadecimal, no digits of other scripts: only what a spreadsheet, an instrument or
+# a program writes that gives every digit (2.0999999999999996).
+NUMBER = re.compile(r"[+-]?(?:[0-9]{1,15}(?:\.[0-9]{0,20})?|\.[0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?")
 
 
 @dataclass(frozen=True)

@@ -50,7 +50,8 @@ def _sheet(brief: Brief) -> Sheets:
         )
     flow.bullets([
         "Nothing is given up to make up for lateness but the length of a set: not the mirror check, not the rest.",
-        "A performer who is hot, numb, dizzy or in pain comes out at once, whatever the sheet says; the handler decides.",
+        "A performer who is hot, numb, dizzy or in pain comes out at once, whatever the sheet says: the performer "
+        "decides, the handler may, nobody argues.",
     ], "!")  # fmt: skip
     flow.blanks(["called by", "changes on the day"])
     return Sheets(flow.pages)

@@ -139,9 +139,9 @@ def _beside(flow: Flow, found: Clock, top: float, wide: float) -> None:
             f"Handler {n} stands at {_hour(post.bearing_rad)} o'clock and watches {math.degrees(post.wide_rad):.0f} deg."
         )
     lines += [
-        "When somebody steps round: say 'better view round here', wait, and turn the performer by what the card says.",
+        "When somebody steps round: say 'better view round here', wait, turn the performer by what the card says, then look who is behind.",
         "The performer does not see the floor close by: stairs, kerbs and doors are yours to call.",
-        "A hand on the shoulder means 'fine?'; the answer is one tap of the foot (see the signals).",
+        f"A hand on the shoulder means 'fine?'. The answer: {_fine(brief)} (see the signals).",
     ]
     y = top + 2.0
     for text in lines:
@@ -149,6 +149,13 @@ def _beside(flow: Flow, found: Clock, top: float, wide: float) -> None:
             y += flow.page.line_mm
             flow.page.say(flow.left, y, line, flow.text_pt)
         y += 2.0
+
+
+def _fine(brief: Brief) -> str:
+    """The one form of 'fine', as the signals card has it: a signal of health never has two."""
+    from sightline.workshop.signals import signals_of
+
+    return signals_of(brief.bench)[0].form
 
 
 def _hour(bearing_rad: float) -> int:

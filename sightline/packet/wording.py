@@ -21,7 +21,7 @@ def overview(finding: Finding, venue: str) -> str:
         tail = f"; {faint} get a glimpse too faint to notice" if faint else ""
         known = spare_deg(finding)
         spare = f", with {known.min():.1f} deg to spare at the tightest seat" if len(known) and not faint else ""
-        return f"Nobody{where} can see a secret from this mark{tail}{spare}."
+        return f"Nobody{where} can see a secret from this mark, in the poses looked at{tail}{spare}."
     size = finding.size_of_leak()
     eye = finding.moment.eyes[max(range(total), key=lambda i: (int(worst[i]), float(size[i]), -i))].id
     names = [name for name, found in finding.secrets.items() if (found.verdict == 2).any()]

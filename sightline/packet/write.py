@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import json
 import os
-import shutil
 from collections.abc import Mapping
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Any
 
 from sightline.errors import SightlineError
+from sightline.scene.wholefiles import recover, write_folder
 
 MANIFEST = "packet.json"
 MADE_BY = "sightline packet"
-# So much of the folder's own name is in that of the one written first, so that it is never too long for the disk.
-PART_NAME = 40
 
 
 def refuse(out: Path, force: bool) -> None:
@@ -24,6 +22,11 @@ def refuse(out: Path, force: bool) -> None:
     """
     if out.name in ("", ".."):
         raise SightlineError(f"'{out}' is no name for a packet's folder; give --out a folder that is not there yet.")
+    recover(out)
+    _refuse(out, force)
+
+
+def _refuse(out: Path, force: bool) -> None:
     try:
         folder, there = out.parent.is_dir(), out.exists() or out.is_symlink()
     except OSError as error:
@@ -74,30 +77,8 @@ def write_packet(out: Path, files: Mapping[str, bytes], force: bool) -> None:
     Raises SightlineError where it cannot be written; what was there before then stays.
     """
     refuse(out, force)
-    part, old = (out.with_name(f".{out.name[:PART_NAME]}.{os.getpid()}.{end}") for end in ("part", "old"))
     try:
-        part.mkdir()
-        for name, data in files.items():
-            target = part / PurePosixPath(name)
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(data)
-        refuse(out, force)
-        _take(part, out, old)
-    except OSError as error:
-        raise SightlineError(f"The packet cannot be written to '{out}': {error.strerror or error}.") from error
-    finally:
-        shutil.rmtree(part, ignore_errors=True)
-    shutil.rmtree(old, ignore_errors=True)
-
-
-def _take(part: Path, out: Path, old: Path) -> None:
-    """The new folder takes the name; where that fails, the old one gets it back."""
-    if not out.exists():
-        part.rename(out)
-        return
-    out.rename(old)
-    try:
-        part.rename(out)
-    except OSError:
-        old.rename(out)
-        raise
+        write_folder(out, files, force, lambda _: _refuse(out, force))
+    except (OSError, ValueError) as error:
+        said = getattr(error, "strerror", None) or error
+        raise SightlineError(f"The packet cannot be written to '{out}': {said}.") from error

@@ -17,6 +17,7 @@ from sightline.pictures.board import Board, heading_in
 from sightline.pictures.labels import ROUND, Labels
 from sightline.pictures.layer import LARGEST_ARCMIN, SMALLEST_ARCMIN
 from sightline.pictures.legend import MARK, OUTLINES, Key, draw_legend, legend_in
+from sightline.pictures.planned import planned
 from sightline.pictures.planpanel import FOOT_IN, floor, ground_of, panel_foot, panel_head, performer
 from sightline.pictures.typeset import broken, line_in
 
@@ -67,6 +68,7 @@ def draw_bands(moment: Moment, found: HeightBands) -> Any:
         panel_foot(board, left, top + HEAD_IN + tall, wide, scale)
     top = board.say(style.EDGE_IN, head + rows * row, note, style.TEXT_PT, style.QUIET) + style.STEP_IN
     draw_legend(board, top, keys, margin=False)
+    board.foot(planned(moment.assumptions))
     return board.figure
 
 

@@ -66,8 +66,9 @@ def beat_sheet(
         "Small plans: every beat in its order, each seat at its worst, the mark where the beat begins." if every else ""
     )
     return PlanSheet(
-        moment, moment.title, said, layer, small, note, held_m, walk_of(rehearsal, beat), small_moments=moments
-    )
+        moment, moment.title, said, layer, small, note, held_m, walk_of(rehearsal, beat), small_moments=moments,
+        listed="sightline rehearse",
+    )  # fmt: skip
 
 
 def moment_at(rehearsal: Rehearsal, beat: int) -> Moment:
@@ -110,4 +111,7 @@ def json_of(rehearsal: Rehearsal, secret: str | None = None) -> dict[str, Any]:
                 ],
             }
         )
-    return {"worst_beat": rehearsal.steps[worst_beat(rehearsal, secret)].name, "beats": beats}
+    return {
+        "worst_beat": rehearsal.steps[worst_beat(rehearsal, secret)].name, "beats": beats,
+        "assumptions": list(rehearsal.assumptions), "not_checked": list(rehearsal.not_checked),
+    }  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from sightline.pictures import style
-from sightline.pictures.typeset import PT_IN, broken, line_in
+from sightline.pictures.typeset import PT_IN, broken, cut, line_in
 
 
 class Board:
@@ -58,6 +58,11 @@ class Board:
             weight="bold",
         )
         return self.say(style.EDGE_IN, top, broken(said, self.room_in, style.TEXT_PT), style.TEXT_PT, style.QUIET)
+
+    def foot(self, said: str) -> None:
+        """The one line within the lower edge, the same on every picture; cut where the sheet is too narrow for it."""
+        top = self.tall_in - style.EDGE_IN / 2 - line_in(style.FOOT_PT) / 2
+        self.say(style.EDGE_IN, top, [cut(said, self.room_in, style.FOOT_PT)], style.FOOT_PT, style.QUIET)
 
 
 def heading_in(title: str, said: str, room_in: float) -> float:

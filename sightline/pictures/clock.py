@@ -7,7 +7,7 @@ import textwrap
 from typing import Any
 
 from sightline.blocking.clock import HONEST, Clock, Hour, Post
-from sightline.blocking.ring import DISTANCES_M, hour_of
+from sightline.blocking.ring import DISTANCES_M, HEIGHTS_M, hour_of
 from sightline.blocking.tapeout import short_way
 from sightline.pictures import style
 
@@ -27,13 +27,16 @@ SHADES = (
     (1.5, style.SCALE_STOPS[0], "", "1.5 m"),
     (2.0, style.SCALE_STOPS[1], "......", "2 m"),
     (3.0, style.SCALE_STOPS[2], "/////", "3 m"),
-    (6.0, style.SCALE_STOPS[3], "xxxxxx", "over 3 m"),
-    (math.inf, style.SCALE_STOPS[5], "", "nowhere"),
+    (6.0, style.SCALE_STOPS[3], "xxxxxx", "6 m"),
+    (math.inf, style.SCALE_STOPS[5], "", "never"),
 )
 CAUTION = (
-    "Crowd safety and local code are the venue's. A performer who cannot see needs the handler's eyes: clear the way "
-    "before any turn."
+    "Crowd safety and local code are the venue's. The performer needs the handler's eyes: clear the way before any turn."
 )
+# Where it holds, which no colour tells.
+HOLDS = f"for this mark and facing; eyes {min(HEIGHTS_M):.2f} to {max(HEIGHTS_M):.2f} m up"
+PLANNED = "Planned, not walked. The whole list: sightline clock."
+LINE_MM = 2.4
 
 
 def draw_clock(clock: Clock, title: str, mark: str) -> Any:
@@ -46,7 +49,8 @@ def draw_clock(clock: Clock, title: str, mark: str) -> Any:
     axes.set_axis_off()
     _say(axes, 4, 6.2, title[:34], 7.5, weight="bold")
     _say(axes, CARD_MM[0] - 4, 6.2, "handler's clock", 6.5, ha="right", color=style.QUIET)
-    _say(axes, 4, 9.6, mark[:62], LEAST_PT, color=style.QUIET)
+    _say(axes, 4, 9.4, mark[:62], LEAST_PT, color=style.QUIET)
+    _say(axes, 4, 11.8, HOLDS, LEAST_PT, color=style.QUIET)
     _sectors(axes, clock)
     _rings(axes, clock)
     _performer(axes)
@@ -155,35 +159,39 @@ def _post(axes: Any, n: int, post: Post) -> None:
 
 def _sides(axes: Any) -> None:
     look = {"weight": "bold", "color": style.INK}
-    _say(axes, 3.5, 14.6, "PERFORMER'S\nLEFT", LEAST_PT, va="center", **look)
-    _say(axes, CARD_MM[0] - 3.5, 14.6, "PERFORMER'S\nRIGHT", LEAST_PT, ha="right", va="center", **look)
+    _say(axes, 3.5, 15.4, "PERFORMER'S\nLEFT", LEAST_PT, va="center", **look)
+    _say(axes, CARD_MM[0] - 3.5, 15.4, "PERFORMER'S\nRIGHT", LEAST_PT, ha="right", va="center", **look)
     _say(axes, 3.5, 71.6, "top view,\nfront is up", LEAST_PT, color=style.QUIET, va="center")
+    # The nearest ring that was asked: nearer nothing is known.
+    white = "white: clean\nfrom 1 m; not\nasked nearer"
+    _say(axes, CARD_MM[0] - 3.5, 71.6, white, LEAST_PT, ha="right", color=style.QUIET, va="center")
 
 
 def _foot(axes: Any, clock: Clock) -> None:
     from matplotlib.patches import Rectangle
 
-    y = 79.2
-    _say(axes, 4, y, "Keep people off the colour. Nothing shows farther out than:", LEAST_PT, weight="bold")
+    y = 78.0
+    _say(axes, 4, y, "Keep people off the colour. Clean from:", LEAST_PT, weight="bold")
     x = 4.0
     y += 1.0
-    for (_, colour, hatch, said), step in zip(SHADES, (13.4, 11.6, 11.6, 15.6, 0.0), strict=True):
+    for (_, colour, hatch, said), step in zip(SHADES, (13.8, 12.8, 12.8, 12.8, 0.0), strict=True):
         axes.add_patch(Rectangle((x, y), 4.6, 2.6, fc=colour, ec=style.INK, hatch=hatch, lw=0.35))
         _say(axes, x + 5.2, y + 2.1, said, LEAST_PT)
         x += step
-    y += 6.0
+    y += 5.5
     for line in foot_lines(clock):
         for part in textwrap.wrap(line, 62):
             _say(axes, 4, y, part, LEAST_PT)
-            y += 2.55
+            y += LINE_MM
     for part in textwrap.wrap(CAUTION, 62):
         _say(axes, 4, y, part, LEAST_PT, color=style.QUIET)
-        y += 2.45
+        y += LINE_MM
+    _say(axes, 4, CARD_MM[1] - 1.5, PLANNED, LEAST_PT, color=style.QUIET)
 
 
 def foot_lines(clock: Clock) -> list[str]:
     """What is to be done, in few words."""
-    lines = ["Somebody there? Turn THIS way: ↶ own left, ↷ own right."]
+    lines = ["Somebody there? Turn ↶ own left, ↷ own right. Look behind."]
     if clock.clean_share(DISTANCES_M[-1]) == 0:
         lines.append(HONEST)
     if clock.photo:

@@ -13,6 +13,7 @@ from sightline.pictures import style
 from sightline.pictures.board import Board, heading_in
 from sightline.pictures.labels import Labels, outward_first
 from sightline.pictures.palette import Palette
+from sightline.pictures.planned import AS_COMPUTED, planned
 from sightline.pictures.planpanel import FOOT_IN, floor, ground_of, panel_foot, panel_head, panel_head_in, performer
 from sightline.pictures.typeset import broken, cut, line_in
 from sightline.pictures.verdicts import distance_m, short_verdict
@@ -63,6 +64,7 @@ def draw_contact(
             marked,
         )
     _key_plan(board, head + rows * cell, finding, eyes, room)
+    board.foot(f"{planned(moment.assumptions)} {AS_COMPUTED}")
     return board.figure
 
 

@@ -9,14 +9,16 @@ from typing import Any
 
 import numpy as np
 
+from sightline.blocking.cautions import EDGE
 from sightline.blocking.drift import Drift, Slice, Turn, first_leaks, middle_turn, on_bearing
 from sightline.blocking.notation import body_position, datum, depth_words, side_words
 from sightline.blocking.odds import Odds
 from sightline.blocking.tapeout import centimetres, degrees_down, inches
 from sightline.house.outline import Outline
 from sightline.pictures import style
+from sightline.pictures.planned import planned
 
-WIDE_IN, TALL_IN = 8.4, 8.9
+WIDE_IN, TALL_IN = 8.4, 9.1
 PLAN_IN = 5.9
 # The plan shows at most this much to each side of the mark, and at least so little.
 HALF_M = (0.25, 0.78)
@@ -41,6 +43,8 @@ def draw_drift(drift: Drift, odds: Odds, title: str, venue: str, outlines: Seque
     _plan(axes, drift, half, outlines)
     _column(figure, drift, odds)
     _slices(figure, drift)
+    said = planned(where="sightline drift")
+    figure.text(0.045, 0.15 / TALL_IN, said, fontsize=style.FOOT_PT, color=style.QUIET, va="center", parse_math=False)
     return figure
 
 
@@ -264,6 +268,8 @@ def _column(figure: Any, drift: Drift, odds: Odds) -> None:
     head("On the plan")
     key = "tinted: nobody sees more, for this facing; thick: tape; arrow and fan: facing, turns; names: who sees more first"
     say(key, 7.5, 31, color=style.QUIET)
+    head("Mind")
+    say(EDGE, 7.5, 31)
 
 
 def _turn_words(turn: Turn) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,12 +21,14 @@ class Layer:
     """What one panel shows: verdicts (e,) and sizes in arcmin (e,) of one secret or of all together.
 
     With `margin_deg` (e,), NaN where it is not known, it shows how much the hidden ones have to spare instead.
+    `missable_arcmin`: the largest leak that could lie between the samples for an eye it is hidden from, where known.
     """
 
     title: str
     verdict: VerdictArray
     size_arcmin: FloatArray
     margin_deg: FloatArray | None = None
+    missable_arcmin: float | None = None
 
     @property
     def shows(self) -> bool:
@@ -62,8 +65,11 @@ class Layer:
 def layers(finding: Finding, margin: bool = False) -> list[Layer]:
     """All secrets together first, then each by itself."""
     least = finding.least_margin() if margin else None
-    together = Layer("Any secret", finding.worst_verdict(), finding.size_of_leak(), least)
     single = [layer_of(finding, name, margin) for name in finding.secrets]
+    known = [layer.missable_arcmin for layer in single if layer.missable_arcmin is not None]
+    together = Layer(
+        "Any secret", finding.worst_verdict(), finding.size_of_leak(), least, max(known) if known else None
+    )
     return [together, *single] if len(single) != 1 else single
 
 
@@ -71,4 +77,6 @@ def layer_of(finding: Finding, name: str, margin: bool = False) -> Layer:
     """One secret by name."""
     found = finding.secrets[name]
     title = name[:1].upper() + name[1:]
-    return Layer(title, found.verdict, found.size_arcmin, found.margin_deg if margin else None)
+    hidden = found.verdict == 0
+    down = math.degrees(float(found.sighting.missable_rad[hidden].max())) * 60 if hidden.any() else None
+    return Layer(title, found.verdict, found.size_arcmin, found.margin_deg if margin else None, down)

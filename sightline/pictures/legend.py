@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -13,6 +13,7 @@ from sightline.pictures import style
 from sightline.pictures.board import Board
 from sightline.pictures.layer import LARGEST_ARCMIN, LARGEST_DEG, SMALLEST_ARCMIN, SMALLEST_DEG, Layer
 from sightline.pictures.typeset import width_in
+from sightline.pictures.verdicts import size_words
 
 ROW_IN, SIGN_IN = 0.20, 0.26
 SCALE_IN = 0.52
@@ -65,7 +66,7 @@ def keys_of(moment: Moment, layers: Sequence[Layer], named: bool) -> list[Key]:
         if any(bool((layer.verdict > 0).any()) for layer in layers):
             keys.append(NOT_HIDDEN)
     else:
-        keys = [HIDDEN]
+        keys = [hidden_key(layers)]
         if any(bool((layer.verdict == 1).any()) for layer in layers):
             keys.append(FAINT)
         if any(bool((layer.verdict == 2).any()) for layer in layers):
@@ -77,6 +78,12 @@ def keys_of(moment: Moment, layers: Sequence[Layer], named: bool) -> list[Key]:
     kinds = {getattr(outline, "kind", "") for outline in moment.plan.outlines}
     keys += [key for kind, key in OUTLINES.items() if kind in kinds]
     return list(dict.fromkeys(keys))
+
+
+def hidden_key(layers: Sequence[Layer]) -> Key:
+    """The sign of what is hidden, with the largest leak that could lie between samples, where that is known."""
+    known = [layer.missable_arcmin for layer in layers if layer.missable_arcmin is not None]
+    return replace(HIDDEN, word=f"hidden, down to {size_words(max(known))}") if known else HIDDEN
 
 
 def legend_in(keys: Sequence[Key], room_in: float, scale: bool = True) -> float:

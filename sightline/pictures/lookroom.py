@@ -86,7 +86,10 @@ class LookRoom:
         return best if off[best] < MISS_RAD else None
 
     def words(self) -> str:
-        """What is written in the corner."""
+        """What is written in the corner, and that it is planned."""
+        return f"{self._finding_words()}\nplanned, not walked; light and cloth as computed; the whole list: sightline check"
+
+    def _finding_words(self) -> str:
         if self.seat is None:
             seen = int((self.finding.worst_verdict() == 2).sum())
             return (

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
+from sightline.blocking.cautions import MOCKUP
 from sightline.blocking.notation import distance, inches
 from sightline.pictures import style
+from sightline.pictures.asbuilt import draw_sizes
 from sightline.pictures.camera import framing
 from sightline.pictures.page import MARGIN_MM, PAGE_MM, Page
 from sightline.pictures.panels import draw_panels
 from sightline.pictures.roomplan import draw_plan
 from sightline.pictures.sheets import END_MM, TOP_MM, WIDE_MM, Sheets, paragraph
 from sightline.pictures.view import View, picture_on, subject, view_of
+from sightline.workshop.asbuiltsize import Size
 from sightline.workshop.mockup import Mockup, Sleeve
 from sightline.workshop.roomsheet import RoomSheet, shows
 from sightline.workshop.roomspot import Spot
@@ -37,8 +41,10 @@ TICK_MM = 5.0
 CAMERAS_MM = 130.0
 
 
-def draw_mockup(made: Mockup, sheet: RoomSheet, scene: str) -> list[Any]:
-    """The pages as figures, each exactly A4."""
+def draw_mockup(
+    made: Mockup, sheet: RoomSheet, scene: str, sizes: Sequence[Size] = (), filled: str = ""
+) -> list[Any]:  # fmt: skip
+    """The pages as figures, each exactly A4; with `sizes` also those to measure afterwards, for the file `filled`."""
     sheets = Sheets(made.title, f"Mock-up, from {scene}")
     page = sheets.page("sizes and tape marks")
     scale = draw_plan(page, made, sheet, (PAGE_MM[0] - MARGIN_MM - PLAN_MM[0], TOP_MM), PLAN_MM)
@@ -54,6 +60,8 @@ def draw_mockup(made: Mockup, sheet: RoomSheet, scene: str) -> list[Any]:
         page = sheets.page("expected pictures")
         for k, spot in enumerate(there[first : first + 2]):
             _eye(page, sheet, spot, EYES_TOP_MM + k * EYES_STEP_MM)
+    if sizes:
+        draw_sizes(sheets, sizes, filled)
     return sheets.done()
 
 
@@ -150,6 +158,8 @@ def _cameras(sheets: Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
     page, y = sheets.table(page, y + 8.0, "Cameras", columns, rows)
     for note in (SIDES, *sheet.notes):
         page, y = sheets.text(page, y + 1.2, note)
+    for caution in MOCKUP:
+        page, y = sheets.text(page, y + 1.2, f"! {caution}", "bold")
 
 
 def _stacked(said: str) -> str:

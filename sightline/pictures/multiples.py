@@ -13,6 +13,7 @@ from sightline.pictures.board import Board, heading_in
 from sightline.pictures.layer import Layer
 from sightline.pictures.legend import ELSEWHERE, OUTLINES, draw_legend, keys_of, legend_in
 from sightline.pictures.plan import named_seats
+from sightline.pictures.planned import planned
 from sightline.pictures.planpanel import FOOT_IN, HEAD_IN, ONLY_LARGE, draw_panel, ground_of, panel_foot, panel_head
 from sightline.pictures.typeset import broken, cut, line_in
 
@@ -20,6 +21,7 @@ COLUMNS, ROWS = 3, 3
 CELL_IN, TALLEST_IN = 3.3, 2.9
 GAP_IN = 3 * style.STEP_IN
 LINES = 3
+LISTED = "sightline tour"
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,7 @@ def _page(title: str, said: str, plans: Sequence[Small], columns: int, number: i
             _small(board, style.EDGE_IN + k * (CELL_IN + GAP_IN), top, plan, words)
         top += words + each + GAP_IN
     draw_legend(board, top, keys, False)
+    board.foot(planned([said for plan in plans if plan.moment is not None for said in plan.moment.assumptions], LISTED))
     return board.figure
 
 

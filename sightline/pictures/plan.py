@@ -15,6 +15,7 @@ from sightline.pictures import style
 from sightline.pictures.board import Board, heading_in
 from sightline.pictures.layer import LARGEST_ARCMIN, SMALLEST_ARCMIN, Layer, layer_of, layers
 from sightline.pictures.legend import ELSEWHERE, HELD, WALK, draw_legend, keys_of, legend_in
+from sightline.pictures.planned import CHECK, planned
 from sightline.pictures.planpanel import (
     FOOT_IN,
     HEAD_IN,
@@ -39,7 +40,8 @@ SMALL_HEAD_IN = 2 * line_in(style.LABEL_PT) + 0.03
 class PlanSheet:
     """One sheet: a large plan (or none) and small ones, with what is said over and under them.
 
-    `small_moments` are those of the small plans where they differ from the large one's, as beats do.
+    `small_moments` are those of the small plans where they differ from the large one's, as beats do. `listed`: the command
+    that lists what the plan rests on.
     """
 
     moment: Moment
@@ -52,6 +54,7 @@ class PlanSheet:
     walk_m: FloatArray | None = None
     small_in: float = SMALL_IN
     small_moments: tuple[Moment, ...] = ()
+    listed: str = CHECK
 
 
 def draw_map(finding: Finding, only: str | None = None, margin: bool = False, each: bool = False) -> Any:
@@ -148,6 +151,7 @@ def draw_plan(sheet: PlanSheet) -> Any:
     top += block.tall_in
     top = board.say(style.EDGE_IN, top, note, style.TEXT_PT, style.QUIET) + style.STEP_IN
     draw_legend(board, top, keys, margin)
+    board.foot(planned(moment.assumptions, sheet.listed))
     return board.figure
 
 

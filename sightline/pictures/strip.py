@@ -17,6 +17,7 @@ from sightline.blocking.rehearsal import SEEN, Rehearsal
 from sightline.geometry.frame import FloatArray
 from sightline.pictures import style
 from sightline.pictures.plan import LARGEST_ARCMIN, SMALLEST_ARCMIN
+from sightline.pictures.planned import planned
 
 WIDE_IN, LEFT_IN, RIGHT_IN = 11.0, 1.55, 0.35
 ROW_IN, LANE_IN, GAP_IN = 0.52, 0.30, 0.10
@@ -76,6 +77,8 @@ def draw_strip(rehearsal: Rehearsal, attention: Attention) -> Any:
     drawn[-1].spines["bottom"].set_color(style.QUIET)
     _clock(drawn[-1], start, end)
     _legend(figure, height)
+    said = planned(rehearsal.assumptions, "sightline rehearse")
+    figure.text(0.03, 0.08 / height, said, fontsize=style.FOOT_PT, color=style.QUIET, va="center", parse_math=False)
     return figure
 
 
@@ -95,12 +98,12 @@ def _head(figure: Any, height: float, rehearsal: Rehearsal, quiet: list[str]) ->
     word = {"va": "center", "parse_math": False}
     figure.text(0.03, 1 - 0.28 / height, rehearsal.written.model.title, fontsize=14, fontweight="bold", **word)
     ever, eyes = int(rehearsal.ever_seen.sum()), len(rehearsal.eyes)
-    said = f"{ever} of {eyes} eyes can see a secret at some time" if ever else f"none of {eyes} eyes ever sees a secret"
+    said = f"{ever} of {eyes} eyes can see a secret at some time" if ever else f"none of {eyes} eyes sees a secret in any frame"
     if rehearsal.lasts:
         said += f"; {rehearsal.eye_seconds():.0f} eye-seconds in {clock(rehearsal.times_s[-1] - rehearsal.times_s[0])}"
     figure.text(0.03, 1 - 0.54 / height, said, fontsize=9, color=style.QUIET, **word)
     if quiet:
-        unseen = f"Never seen: {_short(', '.join(quiet), 150)}."
+        unseen = f"Seen in no frame: {_short(', '.join(quiet), 150)}."
         figure.text(0.03, 1 - 0.76 / height, unseen, fontsize=8, color=style.QUIET, **word)
 
 

@@ -21,8 +21,8 @@ SCALE_STOPS = ("#f3e3b3", "#e8b96b", "#d5803f", "#a84a3f", "#6f2645", "#34123a")
 
 # Line weights in points, from drawing practice: 0.18, 0.35 and 0.5 mm.
 THIN, MEDIUM, HEAVY = 0.51, 0.99, 1.42
-# Type in points: a picture's title, what is said under it and in text, labels on a drawing, row letters.
-TITLE_PT, TEXT_PT, LABEL_PT, SMALL_PT = 13.0, 8.5, 7.5, 5.2
+# Type in points: a picture's title, what is said under it and in text, labels on a drawing, row letters; the foot's line.
+TITLE_PT, TEXT_PT, LABEL_PT, SMALL_PT, FOOT_PT = 13.0, 8.5, 7.5, 5.2, 6.0
 # Every gap is a multiple of one step, in inches: 4 at the sheet's edge, 2 between panels, 1 from a word to its thing.
 STEP_IN = 0.075
 EDGE_IN = 4 * STEP_IN

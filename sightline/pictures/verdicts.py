@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
+
 import numpy as np
 
 from sightline.sight.check import VERDICTS, Finding
@@ -37,8 +40,14 @@ def verdict_sentence(finding: Finding, eye: int) -> str:
     hidden = [name for name, found in finding.secrets.items() if found.verdict[eye] == 0]
     out = f"{_first_up('; '.join(said))}." if said else ""
     if hidden and not said:
-        return "Every secret is hidden from here."
-    return out + (f" Hidden: {', '.join(hidden)}." if hidden else "")
+        return f"Every secret is hidden from here, {down_to(finding, eye, hidden)}."
+    return out + (f" Hidden, {down_to(finding, eye, hidden)}: {', '.join(hidden)}." if hidden else "")
+
+
+def down_to(finding: Finding, eye: int, names: Sequence[str]) -> str:
+    """`down to 17'`: how large a leak of these secrets could lie between the samples, as this eye would see it."""
+    largest = max(float(finding.secrets[name].sighting.missable_rad[eye]) for name in names)
+    return f"down to {size_words(math.degrees(largest) * 60)}"
 
 
 def short_verdict(finding: Finding, eye: int) -> str:

@@ -16,6 +16,7 @@ from sightline.pictures.camera import ARCMIN_RAD, Camera, framing
 from sightline.pictures.cast import Traced, edges, shaded, trace
 from sightline.pictures.marking import mark_secrets, visible_points
 from sightline.pictures.palette import Palette, plain_palette
+from sightline.pictures.planned import AS_COMPUTED, planned
 from sightline.pictures.typeset import broken, line_in
 from sightline.pictures.verdicts import distance_m, must_see_sentence, shown, verdict_sentence
 from sightline.sight.check import Finding
@@ -124,9 +125,10 @@ def draw_view(
     notes = [*notes, hatched_sentence(finding, view.eye) if marked else "Nothing is marked on this picture."]
     foot = [line for note in notes if note for line in broken(note, room, style.TEXT_PT)]
     quiet = broken(_hold_sentence(camera), room, style.TEXT_PT)
+    last = broken(f"{planned(moment.assumptions)} {AS_COMPUTED}", room, style.FOOT_PT)
     step, line = style.STEP_IN, line_in(style.TEXT_PT)
     head_in = style.EDGE_IN + len(title) * line_in(style.TITLE_PT) + len(under) * line + step / 2
-    foot_in = step + (len(foot) + len(quiet)) * line + style.EDGE_IN
+    foot_in = step + (len(foot) + len(quiet)) * line + step + len(last) * line_in(style.FOOT_PT) + style.EDGE_IN / 2
     # Whole pixels, so that the picture's own are not smeared.
     wide, tall, low = (_whole(x) for x in (room + 2 * style.EDGE_IN, head_in + down / DOTS + foot_in, foot_in))
     figure = style.figure(wide, tall, DOTS)
@@ -138,6 +140,8 @@ def draw_view(
     pen.y = low - step
     pen.write(foot, style.TEXT_PT, style.INK)
     pen.write(quiet, style.TEXT_PT, style.QUIET)
+    pen.y -= step
+    pen.write(last, style.FOOT_PT, style.QUIET)
     return figure
 
 
@@ -145,7 +149,7 @@ def hatched_sentence(finding: Finding, eye: int) -> str:
     """What is marked on the picture from an eye."""
     names = shown(finding, eye)
     if not names:
-        return "Nothing is hatched: no secret shows from here."
+        return "Nothing is hatched: no sample of a secret shows from here."
     return f"Hatched or dotted, where it shows in this pose: {', '.join(names)}."
 
 

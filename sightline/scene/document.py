@@ -120,11 +120,12 @@ def _refuse_hostile(text: str, name: str) -> None:
             if documents > 1:
                 raise FileError([Problem("A scene file holds one document; a second starts here with ---.", place)])
         if getattr(event, "tag", None) is not None:
-            sentence = f"YAML tags such as {_clean(str(event.tag))} are not allowed; write plain values."
+            sentence = f"YAML tags such as {clean(str(event.tag))} are not allowed; write plain values."
             raise FileError([Problem(sentence, place)])
 
 
-def _clean(text: str) -> str:
+def clean(text: str) -> str:
+    """What a stranger wrote, cut so that no message floods the screen and no control character reaches it."""
     shown = "".join(c if c.isprintable() else "?" for c in text)
     return shown if len(shown) <= 60 else shown[:57] + "..."
 
@@ -132,7 +133,7 @@ def _clean(text: str) -> str:
 def _yaml_problem(error: yaml.YAMLError, name: str) -> Problem:
     mark = getattr(error, "problem_mark", None)
     place = Place(name, mark.line + 1, mark.column + 1) if mark else Place(name)
-    what = _clean(str(getattr(error, "problem", None) or getattr(error, "reason", None) or error))
+    what = clean(str(getattr(error, "problem", None) or getattr(error, "reason", None) or error))
     return Problem(f"This is not valid YAML here: {what}.", place)
 
 
@@ -165,7 +166,7 @@ class _Reader:
             key = str(key_node.value)
             if key in out:
                 first = self.document.key_places[(*path, key)]
-                sentence = f"The key '{_clean(key)}' is written twice; the first is in line {first.line}."
+                sentence = f"The key '{clean(key)}' is written twice; the first is in line {first.line}."
                 self.document.problems.append(Problem(sentence, place, path_words((*path, key))))
                 continue
             self.document.key_places[(*path, key)] = place
@@ -180,5 +181,5 @@ def path_words(path: Sequence[Key]) -> str:
     """`prop.openings[0].diameter`, as messages show it."""
     words = ""
     for step in path:
-        words += f"[{step}]" if isinstance(step, int) else ("." if words else "") + _clean(step)
+        words += f"[{step}]" if isinstance(step, int) else ("." if words else "") + clean(step)
     return words

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,6 +13,7 @@ from sightline.errors import SightlineError
 from sightline.scene.document import Key, KeyPath, path_words
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_PLAIN_KEY = re.compile(r"[A-Za-z][A-Za-z0-9_ -]*")
 
 
 @dataclass(frozen=True)
@@ -40,7 +42,11 @@ def edited(text: str, edits: Sequence[Edit]) -> str:
 
 
 def _edited(text: str, edit: Edit) -> str:
-    root = yaml.compose(text, Loader=_Loader)
+    try:
+        root = yaml.compose(text, Loader=_Loader)
+    except yaml.YAMLError as error:
+        # The text was read before, so it was a change before this one.
+        raise EditError("A change before this one left what is no YAML any more.") from error
     if not isinstance(root, yaml.MappingNode):
         raise EditError("The file must hold keys and values to be changed.")
     node, depth = root, 0
@@ -58,8 +64,8 @@ def _edited(text: str, edit: Edit) -> str:
             raise EditError(f"There is no {path_words(edit.path)} in the file to change.")
         value = _in_line(edit.items) if edit.items is not None else f"[{edit.value}]" if edit.append else edit.value
         for step in reversed(left[1:]):
-            value = f"{{{step}: {value}}}"
-        return _with_key(text, node, f"{left[0]}: {value}")
+            value = f"{{{_key(step)}: {value}}}"
+        return _with_key(text, node, f"{_key(left[0])}: {value}")
     if edit.items is not None:
         return _with_list(text, node, edit.items, path_words(edit.path))
     if edit.append:
@@ -69,6 +75,28 @@ def _edited(text: str, edit: Edit) -> str:
     if isinstance(node, yaml.ScalarNode) and node.style in ("|", ">"):
         raise EditError(f"{path_words(edit.path)} is written over several lines; change it by hand.")
     return text[: node.start_mark.index] + edit.value + text[node.end_mark.index :]
+
+
+def _key(step: Key) -> str:
+    """A key as it is written: a stranger's never ends what it stands in."""
+    said = str(step)
+    return said if _PLAIN_KEY.fullmatch(said) else quoted(said)
+
+
+def quoted(text: str) -> str:
+    """Any text as a YAML scalar of one line in double quotes; what a stranger wrote stays text."""
+    out = []
+    for c in text:
+        code = ord(c)
+        if c in '"\\':
+            out.append("\\" + c)
+        elif c == "\n":
+            out.append("\\n")
+        elif c.isprintable():
+            out.append(c)
+        else:
+            out.append(f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}")
+    return '"' + "".join(out) + '"'
 
 
 def _child(node: Any, key: Key) -> Any:

@@ -164,7 +164,7 @@ def one_of(*allowed: str) -> Any:
         said = _text(value).strip()
         if said in allowed:
             return said
-        near = get_close_matches(said, allowed, n=1)
+        near = get_close_matches(said[:40], allowed, n=1)
         hint = f"; did you mean '{near[0]}'?" if near else f"; write one of: {', '.join(allowed)}."
         raise wrong(f"'{said[:40]}' is not one of the choices{hint}")
 

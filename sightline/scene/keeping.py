@@ -81,19 +81,3 @@ def _aim_replaced(text: str, facing: str) -> str:
             if key.value == "aim at" and isinstance(value, yaml.ScalarNode) and value.style not in ("|", ">"):
                 return text[: key.start_mark.index] + f"facing: {facing}" + text[value.end_mark.index :]
     raise EditError("The blocking's 'aim at' is written in a way that cannot be changed by itself; change it by hand.")
-
-
-def quoted(text: str) -> str:
-    """Any text as a YAML scalar of one line in double quotes; what a stranger wrote stays text."""
-    out = []
-    for c in text:
-        code = ord(c)
-        if c in '"\\':
-            out.append("\\" + c)
-        elif c == "\n":
-            out.append("\\n")
-        elif c.isprintable():
-            out.append(c)
-        else:
-            out.append(f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}")
-    return '"' + "".join(out) + '"'

@@ -13,7 +13,8 @@ from sightline.scene.fields import Count, Flag, Part, Positive, Words, as_list, 
 
 MOST_VENUES, MOST_VARIANTS, MOST_CHANGES = 1_000, 200, 100
 # `costume[+]` joins a list, `false limbs[0]` is its first entry.
-_STEP = re.compile(r"([^\[\]]+)((?:\[\d+\])*)(\[\+\])?")
+_STEP = re.compile(r"([^\[\]]+)((?:\[[0-9]{1,6}\])*)(\[\+\])?")
+MOST_KEY = 400
 JOINS = "[+]"
 
 
@@ -22,6 +23,8 @@ def key_path(said: str) -> tuple[KeyPath, bool]:
 
     Raises ValueError for what is no such path.
     """
+    if len(said) > MOST_KEY:
+        raise ValueError(said)
     path: list[str | int] = []
     parts = said.split(".")
     joins = False
@@ -29,7 +32,7 @@ def key_path(said: str) -> tuple[KeyPath, bool]:
         found = _STEP.fullmatch(part.strip())
         if found is None or (found[3] and n + 1 < len(parts)):
             raise ValueError(said)
-        path += [found[1].strip(), *(int(number) for number in re.findall(r"\d+", found[2]))]
+        path += [found[1].strip(), *(int(number) for number in re.findall(r"[0-9]+", found[2]))]
         joins = found[3] is not None
     return tuple(path), joins
 

@@ -40,8 +40,11 @@ class Line:
         return float(self.lengths.sum())
 
     @property
-    def longest_m(self) -> float:
-        return float(self.lengths.max()) if len(self.lengths) else 0.0
+    def gap_m(self) -> float:
+        """The farthest that neighbouring samples are apart, or that an end is from twice over."""
+        steps = np.roll(self.points, -1, axis=0) - self.points
+        apart = np.linalg.norm(steps if self.ring else steps[:-1], axis=1)
+        return float(max(apart.max(initial=0.0), self.lengths.max(initial=0.0)))
 
 
 @dataclass(frozen=True)

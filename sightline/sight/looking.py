@@ -149,10 +149,10 @@ class Guide:
     brief: bool = False
 
     def missable_rad(self, ready: PreparedSurface | PreparedLine, hung: tuple[Mirror, ...]) -> FloatArray:
-        """The widest disc (rad) that can lie between samples, per eye; nothing where nobody is told."""
+        """The widest disc (rad) that can lie between samples from any position of the head; nothing where nobody is told."""
         if self.brief:
             return np.zeros(self.places.shape[1])
-        return mirrors.missable_rad(ready, hung, self.places[0])
+        return np.asarray(np.max([mirrors.missable_rad(ready, hung, at) for at in self.places], axis=0))
 
     @cached_property
     def stray_m(self) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
 from sightline.geometry.mesh import Mesh
-from sightline.sight.rays import BoolArray, IndexArray, Solid
+from sightline.sight.rays import LIFT_M, BoolArray, IndexArray, Solid
 
 MOST_PATCHES = 400_000
 
@@ -113,10 +113,16 @@ def patches_of(mesh: Mesh, spacing_m: float, two_sided: bool) -> Patches:
 
 
 def outside_solids(patches: Patches, solids: list[Solid]) -> Patches:
-    """Only the patches that are not buried in another solid; the rest can be seen by nobody."""
-    buried = np.zeros(patches.count, dtype=bool)
-    for solid in solids:
-        todo = np.flatnonzero(~buried)
-        if len(todo):
-            buried[todo] = solid.holds(patches.centres[todo])
+    """Only the patches that are not buried in other solids; the rest can be seen by nobody.
+
+    A patch that lies just under a surface is not among those: where its rays would start must be buried as well, a hair
+    off its face, and of a two-sided one off both. Doubt is left to rays.
+    """
+    lift = patches.normals * LIFT_M
+    buried = np.ones(patches.count, dtype=bool)
+    for points in (patches.centres, patches.centres + lift, *([patches.centres - lift] if patches.two_sided else [])):
+        todo = np.flatnonzero(buried)
+        for solid in solids:
+            todo = todo[~solid.holds(points[todo])]
+        buried[todo] = False
     return patches.only(~buried) if buried.any() else patches

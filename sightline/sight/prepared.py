@@ -14,7 +14,7 @@ from sightline.moment import Secret
 from sightline.sight.leak import Pairs, any_facing, expanded, facing, facing_among, leak_of, summed, unblocked
 from sightline.sight.lines import Line, line_facing, line_on, line_unblocked, measured
 from sightline.sight.patches import Patches, outside_solids, patches_of
-from sightline.sight.rays import Blockers, BoolArray, IndexArray
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
 from sightline.sight.shields import Clusters
 
 if TYPE_CHECKING:
@@ -77,14 +77,15 @@ class PreparedSurface:
             cut = patches_of(secret.mesh, spacing, secret.two_sided)
         except Misfit as misfit:
             raise Misfit(("secrets", secret.name), misfit.sentence) from misfit
-        others = [c.mesh for c in scenery.covers(pose) if c.name != secret.name and c.mesh.meets(secret.mesh)]
+        others = [c.mesh for c in scenery.burying(secret, pose) if c.mesh.meets(secret.mesh)]
         self.patches: Patches = outside_solids(cut, [solid for mesh in others if (solid := scenery.solid(mesh))])
         self.count, self.buried, self.area_m2 = self.patches.count, self.patches.dropped, cut.area_m2
         self._ruled_out: BoolArray | None = None
         self._cluster: IndexArray = np.zeros(0, dtype=np.intp)
         self._field: Field | None = None
         self._unsettled: BoolArray = np.zeros((0, 0), dtype=bool)
-        self._widest_m = 2.0 * float(cut.radius_m.max()) if cut.count else 0.0
+        # A patch whose centre is buried may still stick out at a corner.
+        self._whole = cut
 
     def shield(self, scenery: Scenery, pose: int, eyes: Clusters | None) -> None:
         """Rule out by proof the pairs that large flat faces hide, before any ray is cast for them; None: no pair."""
@@ -139,7 +140,12 @@ class PreparedSurface:
 
         A surface that turns its back on the eye altogether hides nothing between its samples.
         """
-        return np.where(any_facing(self.patches, eyes), self._widest_m / _nearest(eyes, self.patches.centres), 0.0)
+        if not self._whole.count:
+            return np.zeros(len(eyes))
+        # Rays start a hair off the patch, which is as if its centre lay so much aside.
+        reach = float(self._whole.radius_m.max()) + LIFT_M
+        widest = _across(reach, _nearest(eyes, self._whole.corners.reshape(-1, 3)))
+        return np.where(any_facing(self._whole, eyes), widest, 0.0)
 
 
 class PreparedLine:
@@ -191,17 +197,28 @@ class PreparedLine:
         return out
 
     def missable_rad(self, eyes: FloatArray) -> FloatArray:
-        """A stretch as long as the step between samples."""
-        return self.line.longest_m / _nearest(eyes, self.line.points)
+        """The widest disc (rad) of the strip, or the longest stretch of a thin line, that can lie between samples."""
+        gap, width = self.line.gap_m, self.line.width_m
+        # A disc of diameter d in a strip w wide lies at most (w - d) / 2 off the middle line, on which samples are a
+        # gap apart: it holds one once w d > (gap^2 + w^2) / 2.
+        widest = gap if width <= gap else (gap**2 + width**2) / (2 * width)
+        reach = max(widest, width) / 2
+        return _across(widest / 2 + LIFT_M, _nearest(eyes, self.line.points, reach))
 
 
 def prepare(secret: Secret, scenery: Scenery, pose: int) -> PreparedSurface | PreparedLine:
     return PreparedSurface(secret, scenery, pose) if secret.path is None else PreparedLine(secret, scenery, pose)
 
 
-def _nearest(eyes: FloatArray, points: FloatArray) -> FloatArray:
-    """Distance (e,) from each eye to the nearest of the points, from below: to their bounding box."""
-    if not len(points):
-        return np.full(len(eyes), np.inf)
-    gap = np.maximum(np.maximum(points.min(axis=0) - eyes, eyes - points.max(axis=0)), 0.0)
-    return np.maximum(np.linalg.norm(gap, axis=1), 1e-3)
+def _nearest(eyes: FloatArray, points: FloatArray, around_m: float = 0.0) -> FloatArray:
+    """Distance (e,) from each eye to the nearest place so near a point, from below: to the box round all of them."""
+    low, high = points.min(axis=0) - around_m, points.max(axis=0) + around_m
+    return np.asarray(np.linalg.norm(np.maximum(np.maximum(low - eyes, eyes - high), 0.0), axis=1))
+
+
+def _across(reach_m: float, far_m: FloatArray) -> FloatArray:
+    """The widest cone (rad) about a place at `far_m` (e,) that need not hold a point within `reach_m` of the place.
+
+    Seen from the eye that point is at most asin(reach / far) aside, on whichever side it lies.
+    """
+    return np.asarray(2.0 * np.arcsin(reach_m / np.maximum(far_m, reach_m)))

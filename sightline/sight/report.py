@@ -79,7 +79,7 @@ def _eye_secret(finding: Finding, secret: SecretFinding, i: int) -> dict[str, An
         "visible_fraction": rounded(sighting.fraction[i]),
         "solid_angle_sr": rounded(seen.solid_angle_sr[i]),
         "angular_size_arcmin": rounded(secret.size_arcmin[i]),
-        "missable_arcmin": rounded(2 * math.atan(sighting.missable_rad[i] / 2) * ARCMIN_PER_RAD),
+        "missable_arcmin": rounded(sighting.missable_rad[i] * ARCMIN_PER_RAD),
         "verdict": VERDICTS[secret.verdict[i]],
         "margin_deg": _margin(secret, i),
         "pose": finding.moment.poses[seen.pose[i]].name if shown else None,

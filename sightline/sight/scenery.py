@@ -30,9 +30,7 @@ class Scenery:
         )
         self._poses: dict[int, tuple[list[Cover], Blockers]] = known._poses if same and known else {}
         self._solids: dict[int, tuple[Mesh, Solid | None]] = known._solids if same and known else {}
-        self._prepared: dict[tuple[int, int], PreparedSurface | PreparedLine] = (
-            known._prepared if same and known else {}
-        )
+        self._prepared: dict[tuple[int, int], PreparedSurface | PreparedLine] = {}
         self._known = known if same else None
         self.setting = Blockers([c.mesh for c in moment.setting], self.centre_m)
 
@@ -49,11 +47,22 @@ class Scenery:
         return self._poses[index]
 
     def prepared(self, secret: Secret, pose: int) -> PreparedSurface | PreparedLine:
-        """The secret cut up as it is in a pose."""
+        """The secret cut up as it is in a pose, as it serves for all moments of the act."""
+        if self._known is not None:
+            return self._known.prepared(secret, pose)
         key = (id(secret), pose)
         if key not in self._prepared:
             self._prepared[key] = prepare(secret, self, pose)
         return self._prepared[key]
+
+    def burying(self, secret: Secret, pose: int) -> list[Cover]:
+        """What may hold a part of a secret within it for good: what stays where it is as long as the secret does.
+
+        A secret that is the same in every pose is not buried in what only one of them has there.
+        """
+        stays = any(secret is other for other in self.moment.still.secrets)
+        covers = [*self.still_covers, *self.moment.setting, *([] if stays else self.pose(pose)[0])]
+        return [cover for cover in covers if cover.name != secret.name]
 
     def members(self, index: int) -> list[list[Cover]]:
         """The covers of one pose, in the groups in which `surfaces` has them."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 from typing import Any
 
 from sightline.errors import SightlineError
@@ -68,7 +68,8 @@ def _file(folder: Path, said: str) -> Path | None:
     try:
         path = (folder / said.strip()).resolve()
         return path if path.is_file() else None
-    except (OSError, ValueError):
+    except (OSError, ValueError, RuntimeError):
+        # RuntimeError: a link that leads back to itself.
         return None
 
 
@@ -78,14 +79,3 @@ def digest_of(files: Mapping[str, bytes]) -> str:
     for name in sorted(files):
         found.update(f"{name}\0{len(files[name])}\0".encode() + files[name])
     return found.hexdigest()
-
-
-def unpack(files: Mapping[str, bytes], folder: Path) -> None:
-    """Lay the files out below a folder. Raises ValueError for a name that leads out of it."""
-    for name, data in files.items():
-        path = PurePosixPath(name)
-        if path.is_absolute() or ".." in path.parts:
-            raise ValueError(name)
-        target = folder / path
-        target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(data)

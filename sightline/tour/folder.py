@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import posixpath
 import re
-import shutil
 from collections.abc import Mapping
 from pathlib import Path
 
 from sightline.errors import SightlineError
 from sightline.scene.document import read_text
 from sightline.scene.reading import read_scene
-from sightline.tour.bundle import texts, unpack
+from sightline.scene.wholefiles import recover
+from sightline.scene.wholefiles import write_folder as write_whole_folder
+from sightline.tour.bundle import texts
 from sightline.tour.plan import Plan
 from sightline.tour.run import Ran
 from sightline.tour.swapping import with_venue
@@ -20,6 +20,11 @@ from sightline.tour.swapping import with_venue
 
 def refuse(out: Path) -> None:
     """Say early that a folder cannot be written, before any long work. Raises SightlineError."""
+    recover(out)
+    _refuse(out)
+
+
+def _refuse(out: Path) -> None:
     try:
         folder, there = out.parent.is_dir(), out.exists() or out.is_symlink()
     except OSError as error:
@@ -36,19 +41,18 @@ def write_folder(out: Path, files: Mapping[str, bytes]) -> None:
     Raises SightlineError, and nothing is there, where one cannot be written or read.
     """
     refuse(out)
-    part = out.with_name(f".{out.name}.{os.getpid()}.part")
-    try:
-        part.mkdir()
-        unpack(files, part)
+
+    def last(part: Path) -> None:
         for name in files:
             if name.endswith("/scene.yaml"):
                 read_scene(part / name)
-        refuse(out)
-        part.rename(out)
-    except OSError as error:
-        raise SightlineError(f"The tour cannot be written to '{out}': {error.strerror or error}.") from error
-    finally:
-        shutil.rmtree(part, ignore_errors=True)
+        _refuse(out)
+
+    try:
+        write_whole_folder(out, files, False, last)
+    except (OSError, ValueError) as error:
+        said = getattr(error, "strerror", None) or error
+        raise SightlineError(f"The tour cannot be written to '{out}': {said}.") from error
 
 
 def scenes_of(ran: Ran) -> dict[str, bytes]:

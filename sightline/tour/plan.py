@@ -98,7 +98,11 @@ def read_plan(path: Path, root: Path | None = None) -> Plan:
     """Read a tour and all that it names. Raises FileError with all problems, each with its place in the tour file."""
     written = read_tour(path, root)
     _refuse_too_many(written)
-    bundle = Bundle(written.root.resolve())
+    try:
+        bundle = Bundle(written.root.resolve())
+    except (OSError, RuntimeError) as error:
+        # A link that leads back to itself.
+        raise SightlineError(f"'{written.root}' leads to no folder.") from error
     problems: list[Problem] = []
     stops: list[Stop] = []
     for i, entry in enumerate(written.model.venues):

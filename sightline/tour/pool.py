@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from multiprocessing.process import BaseProcess
 
 from sightline.tour.bundle import Bundle
@@ -82,7 +82,9 @@ class _Pool:
             while todo and len(running) < workers:
                 part = todo.pop()
                 try:
-                    running[executor.submit(work, Task(part, self.program, self.state), None, self.folder)] = part
+                    with _interrupts_kept_off():
+                        future = executor.submit(work, Task(part, self.program, self.state), None, self.folder)
+                    running[future] = part
                 except BrokenProcessPool:
                     self._died(list(running.values()))
                     return False
@@ -118,6 +120,27 @@ def _executor(workers: int) -> ProcessPoolExecutor:
     return ProcessPoolExecutor(
         workers, mp_context=multiprocessing.get_context("spawn"), initializer=_begin, initargs=(each,)
     )
+
+
+@contextmanager
+def _interrupts_kept_off() -> Iterator[None]:
+    """A process begun inside never gets the terminal's Ctrl-C, which is left to the one that asks and reaches it after.
+
+    Otherwise it would complain with a traceback while it is still being loaded.
+    """
+    import signal
+    from multiprocessing import resource_tracker
+
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    # It lets interrupts in again once it has been begun.
+    resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begin(threads: int) -> None:

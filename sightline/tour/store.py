@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import time
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from sightline.errors import SightlineError
+from sightline.sight.fieldcache import user_folder
 
 # The newest so many are kept.
 MOST_RESULTS = 50_000
@@ -18,36 +20,50 @@ SUM_BYTES = 32
 Result = dict[str, Any]
 
 
-def default_folder() -> Path:
-    from platformdirs import user_cache_path
+# What was begun so long ago, or by a clock so far ahead, nobody is at any more.
+ABANDONED_S = 3600.0
 
-    return user_cache_path("sightline") / "tours"
+
+def default_folder() -> Path | None:
+    """In the user's cache folder; None for a user without one."""
+    return user_folder("tours")
 
 
 class Store:
-    """JSON by name, in files that carry their own checksum. What cannot be read is as if it were not there."""
+    """JSON by name, in files that carry their own checksum. What cannot be read is as if it were not there.
 
-    def __init__(self, folder: Path):
-        self.folder = folder
+    Without a folder nothing is kept. With `needed` a folder that takes nothing is an error, else it is as if there were none.
+    """
+
+    def __init__(self, folder: Path | None, needed: bool = True):
+        self.folder, self.needed = folder, needed
 
     def ready(self) -> None:
-        """Make the folder and see that it takes files. Raises SightlineError."""
+        """Make the folder and see that it takes files. Raises SightlineError where one that is needed does not."""
+        if self.folder is None:
+            return
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
             probe = self.folder / f".{os.getpid()}.part"
             probe.write_bytes(b"")
             probe.unlink()
         except OSError as error:
-            raise SightlineError(f"Results cannot be kept in '{self.folder}': {error.strerror}.") from error
-        self._prune()
+            if self.needed:
+                raise SightlineError(f"Results cannot be kept in '{self.folder}': {error.strerror}.") from error
+            self.folder = None
+            return
+        _prune(self.folder)
 
-    def path(self, name: str) -> Path:
-        return self.folder / name[:2] / name
+    def path(self, name: str) -> Path | None:
+        return self.folder / name[:2] / name if self.folder is not None else None
 
     def fetch(self, name: str) -> Result | None:
         """What was stored under this name; None when nothing was, or not all of it is there unharmed."""
+        path = self.path(name)
+        if path is None:
+            return None
         try:
-            data = self.path(name).read_bytes()
+            data = path.read_bytes()
             if hashlib.sha256(data[SUM_BYTES:]).digest() != data[:SUM_BYTES]:
                 return None
             found = json.loads(data[SUM_BYTES:])
@@ -57,8 +73,10 @@ class Store:
 
     def store(self, name: str, result: Result) -> None:
         """Keep a result, whole or not at all. What cannot be written is not kept: the run itself has it."""
-        data = json.dumps(result, allow_nan=False, separators=(",", ":")).encode()
         path = self.path(name)
+        if path is None:
+            return
+        data = json.dumps(result, allow_nan=False, separators=(",", ":")).encode()
         part = path.with_name(f".{name}.{os.getpid()}.part")
         with suppress(OSError):
             path.parent.mkdir(parents=True, exist_ok=True)
@@ -68,11 +86,18 @@ class Store:
             finally:
                 part.unlink(missing_ok=True)
 
-    def _prune(self) -> None:
-        """Only the newest stay; so do no leavings of runs that were killed."""
+
+def _prune(folder: Path) -> None:
+    """Only the newest stay, and nothing that killed runs were at."""
+    kept: list[tuple[float, str, Path]] = []
+    for path in (*folder.glob("??/*"), *folder.glob(".*.part")):
+        # Another process may take one away at any time.
         with suppress(OSError):
-            kept = [path for path in self.folder.glob("??/*") if not path.name.startswith(".")]
-            if len(kept) > MOST_RESULTS:
-                kept.sort(key=lambda path: (path.stat().st_mtime, path.name))
-                for path in kept[: len(kept) - MOST_RESULTS]:
-                    path.unlink(missing_ok=True)
+            written = path.stat().st_mtime
+            if not path.name.startswith("."):
+                kept.append((written, path.name, path))
+            elif path.suffix == ".part" and abs(time.time() - written) > ABANDONED_S:
+                path.unlink()
+    for *_, path in sorted(kept)[: max(0, len(kept) - MOST_RESULTS)]:
+        with suppress(OSError):
+            path.unlink()

@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from sightline.errors import SightlineError
-from sightline.tour.bundle import digest_of, unpack
+from sightline.scene.wholefiles import lay_out
+from sightline.tour.bundle import digest_of
 from sightline.tour.plan import problem_words
 from sightline.tour.point import Point
 from sightline.tour.program import Program, here, refuse_other
@@ -65,7 +66,7 @@ def laid_out(files: Mapping[str, bytes]) -> Path:
         if name not in _LAID_OUT:
             made = Path(tempfile.mkdtemp(prefix="sightline-tour-")).resolve()
             atexit.register(shutil.rmtree, made, ignore_errors=True)
-            unpack(files, made)
+            lay_out(files, made)
             _LAID_OUT[name] = made
         return _LAID_OUT[name]
 

@@ -36,6 +36,10 @@ CITED = (
     "its public data (4082 men, 1986 women): between landmarks on the skin. Soldiers are fitter than most people.",
     "'from memory' was not read in any source: measure it before anything is cut to it.",
 )
+NOT_CHECKED = (
+    "how the performer stood and breathed, who held the tape, and what was worn under it",
+    "today's shoes and clothes, and whether the body has changed since it was taped",
+)
 _TITLES = {"mass_kg": "mass", "biacromial_m": "shoulder breadth, bone to bone", "interpupillary_m": "pupil to pupil",
            "bideltoid_m": "shoulder breadth over the muscle", "shoulder_width_m": "shoulder width (for the build)",
            "crotch_height_m": "inside leg"}  # fmt: skip

@@ -141,6 +141,7 @@ def _cos(degrees: float) -> float:
 def read_picture(data: bytes, name: str) -> FloatArray:
     """(down, across, 3) in 0..1 of a PNG or JPEG. Raises SightlineError where it is none, or too large."""
     from matplotlib.image import imread
+    from PIL import Image
 
     kind = "png" if data.startswith(b"\x89PNG") else "jpeg" if data.startswith(b"\xff\xd8") else None
     if kind is None:
@@ -149,14 +150,19 @@ def read_picture(data: bytes, name: str) -> FloatArray:
         with warnings.catch_warnings():
             # A tiny file that would fill the memory is refused by the reader with a warning.
             warnings.simplefilter("error")
+            with Image.open(io.BytesIO(data), formats=(kind,)) as header:
+                across, down = header.size
+            if across * down > MOST_PIXELS:
+                raise SightlineError(f"'{name}' has more than {MOST_PIXELS // 1_000_000} million pixels; make it smaller.")
             pixels = np.asarray(imread(io.BytesIO(data), format=kind))
-    except (OSError, ValueError, SyntaxError, Warning) as error:
+    except SightlineError:
+        raise
+    except Exception as error:
+        # Readers of a foreign format fail in any way they like; all of it means the same to the user.
         raise SightlineError(
             f"'{name}' cannot be read as a picture; open it, save it again as PNG and try once more."
         ) from error
     if pixels.ndim == 2:
         pixels = np.repeat(pixels[..., None], 3, axis=2)
-    if pixels.shape[0] * pixels.shape[1] > MOST_PIXELS:
-        raise SightlineError(f"'{name}' has more than {MOST_PIXELS // 1_000_000} million pixels; make it smaller.")
     scaled = pixels[..., :3].astype(float)
     return scaled / 255.0 if pixels.dtype == np.uint8 else scaled

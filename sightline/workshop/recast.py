@@ -75,6 +75,7 @@ class Recast:
     marks: tuple[MarkSeen, ...]
     assumptions: tuple[str, ...] = ()
     not_checked: tuple[str, ...] = field(default=())
+    cautions: tuple[str, ...] = ()
 
 
 ASSUMPTIONS = (
@@ -133,11 +134,28 @@ def recast(
         text, after, marks = _marks(bench, after, same, cache or FieldCache(), step)
         cannot += [Limit("beat", f"'{m.after.name}': {m.after.why}") for m in marks if m.after.why and not m.before.why]
     changes, stays = _rows(bench, after, body_rows(old), body_rows(new))
+    granted, unseen = _rests_on(bench, after)
     return Recast(
         old.sheet, new.sheet, text, after is not None, tuple(changes),
         (*stays, *_stays(bench, after)), tuple(cannot), tuple(look_at),
-        () if same else tuple(_by_hand(bench.scene, wanted)), marks, ASSUMPTIONS, NOT_CHECKED,
+        () if same else tuple(_by_hand(bench.scene, wanted)), marks, granted, unseen, _cautions(new.sheet),
     )  # fmt: skip
+
+
+def _rests_on(bench: Bench, after: Bench | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is taken for granted and not looked at: of the recast, and of both scenes, whose bodies differ."""
+    staged = [bench.staged, *([after.staged] if after is not None else [])]
+    granted = dict.fromkeys([*ASSUMPTIONS, *(said for one in staged for said in one.notes)])
+    return tuple(granted), tuple(dict.fromkeys([*NOT_CHECKED, *staged[-1].moment().not_checked]))
+
+
+def _cautions(new: BodySheet) -> tuple[str, ...]:
+    """Another body comes under the load; a child's work is under the law."""
+    from sightline.blocking.cautions import ADULT_YEARS, CHILD
+    from sightline.workshop.load import CAUTIONS
+
+    young = new.child or (new.age_years is not None and new.age_years < ADULT_YEARS)
+    return (*CAUTIONS, CHILD) if young else CAUTIONS
 
 
 def same_body(old: Body, new: Body) -> bool:

@@ -94,7 +94,7 @@ function tellSeat() {
   $("seat-name").textContent = eyes.id[i];
   $("seat-kind").textContent = `${eyes.kind[i]}, eye ${eyes.z[i].toFixed(2)} m above the ${data.floor}, ` +
     `${Math.hypot(eyes.x[i] - state.mark[0], eyes.y[i] - state.mark[1]).toFixed(1)} m from the performer` + (eyes.weight[i] !== 1 ? `; stands for ${eyes.weight[i]} people` : "");
-  $("seat-verdict").textContent = {0: "Everything secret is hidden from here.", 1: "Something reaches this seat, too faint to notice.", 2: "A secret can be seen from here."}[worst];
+  $("seat-verdict").textContent = {0: "Every secret is hidden from here, in what was looked at.", 1: "Something reaches this seat, too faint to notice.", 2: "A secret can be seen from here."}[worst];
   $("seat-verdict").dataset.verdict = worst;
   const rows = data.secrets.map((secret, s) => {
     const verdict = answer.verdicts[s][i], found = exactHere ? data.details[s] : null;

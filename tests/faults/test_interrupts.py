@@ -1,0 +1,192 @@
+"""Ctrl-C at a terminal, at moments that are told by what the program has loaded or begun: exit 130 and nothing left over."""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import pty
+import select
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import REPOSITORY
+from tests.faults.runner import environment, left_in
+from tests.faults.scenes import HALL
+
+STOPPED = 130
+# Enough to look at that it is never done before it is stopped.
+LONG = "detail: 4 mm\n"
+SEATS = "eyes:\n" + "".join(f"  - {{id: E{n}, at: [{n % 60 - 30} m, -{5 + n // 60} m, 1.2 m]}}\n" for n in range(3000))
+
+
+def loaded(name: str) -> Callable[[int], bool]:
+    """When a library is in the process."""
+
+    def there(number: int) -> bool:
+        return name in Path(f"/proc/{number}/maps").read_text(encoding="utf-8", errors="replace")
+
+    return there
+
+
+def begun(count: int) -> Callable[[int], bool]:
+    """When it has begun so many processes."""
+
+    def there(number: int) -> bool:
+        children = Path(f"/proc/{number}/task/{number}/children").read_text(encoding="ascii").split()
+        return len(children) >= count
+
+    return there
+
+
+def in_session(number: int) -> list[int]:
+    """The processes of a terminal that are still there."""
+    found = []
+    for path in Path("/proc").glob("[0-9]*/stat"):
+        try:
+            said = path.read_text(encoding="utf-8", errors="replace").rpartition(")")[2].split()
+        except OSError:
+            continue
+        # State, parent, group, session; one that has ended and waits to be asked is no process any more.
+        if int(said[3]) == number and said[0] != "Z":
+            found.append(int(path.parent.name))
+    return found
+
+
+class Terminal:
+    """A program at a terminal of its own, 80 columns wide."""
+
+    def __init__(self, folder: Path, words: list[str]):
+        self.ours, theirs = pty.openpty()
+        termios.tcsetwinsize(theirs, (24, 80))
+        self.before = termios.tcgetattr(theirs)
+        env = environment(folder / "home", PYTHONPATH=str(REPOSITORY), TERM="xterm")
+        self.run = subprocess.Popen(
+            [sys.executable, "-m", "sightline", *words], cwd=folder, env=env, stdin=theirs, stdout=theirs, stderr=theirs,
+            start_new_session=True, preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+        )  # fmt: skip
+        self.theirs = theirs
+        self.said = b""
+
+    def listen(self, seconds: float) -> None:
+        while select.select([self.ours], [], [], seconds)[0]:
+            self.said += os.read(self.ours, 65536)
+
+    def until(self, there: Callable[[int], bool]) -> None:
+        for _ in range(24_000):
+            self.listen(0)
+            assert self.run.poll() is None, f"It ended before it could be stopped: {self.said!r}"
+            if there(self.run.pid):
+                return
+            time.sleep(0.005)
+        raise AssertionError(f"This moment never came: {self.said!r}")
+
+    def control_c(self) -> None:
+        os.write(self.ours, b"\x03")
+
+    def ended(self) -> int:
+        until = time.monotonic() + 60
+        while self.run.poll() is None and time.monotonic() < until:
+            self.listen(0.05)
+        self.listen(0.05)
+        assert self.run.returncode is not None, "It goes on."
+        return self.run.returncode
+
+    def close(self) -> None:
+        if self.run.poll() is None:
+            self.run.kill()
+        self.run.wait()
+        os.close(self.theirs)
+        os.close(self.ours)
+
+
+def shown(said: bytes) -> list[str]:
+    """The lines as they stand on the screen in the end: a return goes back and what comes then is written over."""
+    lines = []
+    for line in said.decode("utf-8").replace("\r\n", "\n").split("\n"):
+        row = ""
+        for part in line.split("\r"):
+            row = part + row[len(part) :]
+        lines.append(row.rstrip())
+    return lines
+
+
+MOMENTS = {
+    "check, loading": (["check", "long.yaml"], loaded("_multiarray_umath"), 0.0),
+    "check, looking": (["check", "long.yaml"], loaded("embree"), 0.3),
+    "check, telling how far it is": (["check", "long.yaml"], None, 0.0),
+    "map, looking": (["map", "long.yaml", "--out", "made/plan.png"], loaded("embree"), 0.1),
+    "packet, looking": (["packet", "long.yaml", "--out", "made/packet"], loaded("embree"), 0.2),
+    "advise, looking": (["advise", "long.yaml", "--apply", "1", "--out", "made/new.yaml"], loaded("embree"), 0.2),
+    "tour, beginning processes": (["tour", "tour.yaml", "--workers", "2", "--out", "made/tour"], begun(2), 0.0),
+    "tour, processes loading": (["tour", "tour.yaml", "--workers", "2", "--out", "made/tour"], begun(3), 0.2),
+    "tour, at work": (["tour", "tour.yaml", "--workers", "2", "--out", "made/tour"], begun(3), 2.0),
+    "form, loading": (["form", "--out", "made/form.html"], loaded("_pydantic_core"), 0.0),
+}
+
+
+@pytest.fixture
+def long(folder: Path) -> Path:
+    plain = (folder / "plain.yaml").read_text(encoding="utf-8").partition("eyes:")[0]
+    (folder / "long.yaml").write_text(plain + LONG + SEATS, encoding="utf-8")
+    for n in range(4):
+        (folder / f"hall{n}.yaml").write_text(HALL.partition("eyes:")[0] + SEATS, encoding="utf-8")
+    tour = "version: 1\ntitle: Season\nvenues: [hall0.yaml, hall1.yaml, hall2.yaml, hall3.yaml]\nscenes: [long.yaml]\n"
+    (folder / "tour.yaml").write_text(tour, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="moments are read from /proc")
+@pytest.mark.parametrize("moment", MOMENTS)
+def test_control_c(long: Path, moment: str) -> None:
+    words, there, later_s = MOMENTS[moment]
+    before = left_in(long / "made")
+    at = Terminal(long, words)
+    try:
+        at.until(there if there is not None else lambda _: b"[" in at.said)
+        time.sleep(later_s)
+        at.control_c()
+        code = at.ended()
+        screen = shown(at.said)
+        assert code == STOPPED, screen
+        assert "Traceback" not in at.said.decode("utf-8"), at.said
+        assert [line for line in screen if line not in ("", "^C")] == ["sightline: stopped."], screen
+        assert screen[-1] == "", "the prompt begins on a line of its own"
+        assert b"\x1b" not in at.said, "no colour, cursor or mode is left set"
+        assert termios.tcgetattr(at.theirs) == at.before
+        for _ in range(100):
+            if not in_session(at.run.pid):
+                break
+            time.sleep(0.05)
+        assert in_session(at.run.pid) == []
+        assert left_in(long / "made") == before
+    finally:
+        at.close()
+    left = [path.name for path in (long / "home").rglob("*.part")] if (long / "home").exists() else []
+    assert left == []
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="moments are read from /proc")
+def test_control_c_twice(long: Path) -> None:
+    """Impatience while it puts things away ends it at once, without a traceback."""
+    at = Terminal(long, MOMENTS["tour, at work"][0])
+    try:
+        at.until(begun(3))
+        time.sleep(0.5)
+        at.control_c()
+        time.sleep(0.02)
+        at.control_c()
+        assert at.ended() in (STOPPED, -2)
+        assert "Traceback" not in at.said.decode("utf-8"), at.said
+        for _ in range(200):
+            if not in_session(at.run.pid):
+                break
+            time.sleep(0.05)
+        assert in_session(at.run.pid) == []
+    finally:
+        at.close()

@@ -1,0 +1,1 @@
+"""Mutation testing of what every verdict rests on: `python -m tests.mutation` (see docs/mutation.md)."""

@@ -38,7 +38,10 @@ def user_folder(name: str) -> Path | None:
     """A folder of ours in the user's cache folder. None for a user without a home: a `~` in the working folder is none."""
     from platformdirs import user_cache_path
 
-    folder = user_cache_path("sightline")
+    try:
+        folder = user_cache_path("sightline")
+    except RuntimeError:
+        return None
     return folder / name if folder.is_absolute() else None
 
 

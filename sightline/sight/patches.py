@@ -13,6 +13,8 @@ from sightline.geometry.mesh import Mesh
 from sightline.sight.rays import LIFT_M, BoolArray, IndexArray, Solid
 
 MOST_PATCHES = 400_000
+# Lengths that differ by less than this share are the same length, computed twice.
+TIE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -88,8 +90,10 @@ def cut(corners: FloatArray, spacing_m: float) -> FloatArray:
     total = 0
     while len(corners):
         edges = np.linalg.norm(corners - np.roll(corners, -1, axis=1), axis=2)
-        longest = edges.argmax(axis=1)
-        small = edges.max(axis=1) <= spacing_m
+        # Of edges as long as each other the first is taken, or rounding would choose: another place, other patches.
+        most = edges.max(axis=1)
+        longest = (edges >= most[:, None] * (1.0 - TIE)).argmax(axis=1)
+        small = most <= spacing_m * (1.0 - TIE)
         done.append(corners[small])
         rest, k = corners[~small], longest[~small]
         rows = np.arange(len(rest))

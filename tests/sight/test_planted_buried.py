@@ -14,7 +14,7 @@ from sightline.house.eyes import Eye
 from sightline.moment import Pose, Secret
 from sightline.sight.looking import head_positions
 from sightline.sight.scenery import Scenery
-from tests.sight.planted import found_in, moment_of, plate, shows_disc, with_cover
+from tests.sight.planted import found_in, moment_of, patches_in, plate, shows_disc, with_cover
 
 
 def block(top_m: float) -> Mesh:
@@ -122,11 +122,23 @@ def test_a_head_that_leans_is_stated_for_where_it_leans() -> None:
     assert asked >= 5
 
 
-@pytest.mark.parametrize("near_m", [0.02, 0.06, 0.2])
-def test_very_near_eyes_are_told_no_less_than_is_true(near_m: float) -> None:
-    """Beside the surface a patch is as wide as the view: the arc sine, not the tangent, and corners, not middles."""
-    moment = moment_of(Secret("target", "limb", shapes.rectangle(0.3, 0.3)), np.array([0.003, -near_m, 0.001]))
-    stated = found_in(moment).missable_rad
-    # Half of a cell of the grid, seen square on from there, is the least that can be missed.
-    assert stated > 2 * np.arctan(0.005 / near_m)
-    assert stated <= np.pi
+@pytest.mark.parametrize("far_m", [0.01, 0.03, 0.1, 1.0, 20.0])
+def test_the_emptiest_cone_is_no_wider_than_stated(far_m: float) -> None:
+    """Without plates or rays: about places all over a sheet, the angle from there to the nearest middle of a patch."""
+    random = np.random.default_rng(12)
+    widest = 0.0
+    for _ in range(12):
+        eye = unit(random.normal(size=3) * [1.0, 0.4, 1.0]) * far_m + [random.uniform(-0.1, 0.1), 0.0, 0.0]
+        eye[1] = -max(abs(eye[1]), 0.1 * far_m)
+        moment = moment_of(Secret("target", "limb", shapes.rectangle(0.3, 0.2)), eye)
+        stated = found_in(moment).missable_rad
+        ways = unit(patches_in(moment).centres - eye)
+        places = np.column_stack([random.uniform(-0.15, 0.15, 3000), np.zeros(3000), random.uniform(-0.1, 0.1, 3000)])
+        # The nearest places, and those whose cones are widest: near the corners of patches.
+        places = np.concatenate([places, patches_in(moment).corners.reshape(-1, 3)])
+        cosine = (unit(places - eye) @ ways.T).max(axis=1)
+        emptiest = 2 * float(np.arccos(np.clip(cosine.min(), -1, 1)))
+        assert emptiest <= stated * (1 + 1e-9)
+        widest = max(widest, emptiest / stated)
+    # And it is not idle: up to a few times what there is, from straight above near all of it.
+    assert widest > 0.4

@@ -258,3 +258,38 @@ def test_a_hole_seen_in_a_mirror_counts_as_well() -> None:
             asked += 1
             assert not found_in(covered).hidden
     assert asked >= 12
+
+
+def test_a_disc_broken_by_the_secrets_own_edges_counts_by_its_parts() -> None:
+    """The limit of what is stated: six points of the secret itself, each over the middle of a patch behind it.
+
+    The eye sees nothing but secret through the hole, and no middle of a patch; yet no unbroken part of what it sees has
+    room for a disc as wide as stated. It takes a hole that holds the middles of the points as well.
+    """
+    side, far = 0.0199, 3.0
+    reach = side / np.sqrt(3)
+    turns = np.radians(60.0 * np.arange(6))
+    ring = np.column_stack([side * np.cos(turns), 0 * turns, side * np.sin(turns)])
+    i = np.arange(6)
+    hexagon = Mesh.of(np.vstack([[0.0, 0, 0], ring]), np.column_stack([0 * i, 1 + i, 1 + (i + 1) % 6]))
+    points = []
+    for turn in turns + np.radians(30.0):
+        out, across = np.array([np.cos(turn), 0, np.sin(turn)]), np.array([-np.sin(turn), 0, np.cos(turn)])
+        tip = (reach - 0.0005) * out + [0, -0.001, 0]
+        points.append(
+            Mesh.of(
+                [tip, tip + reach * 1.5 * out + side / 2 * across, tip + reach * 1.5 * out - side / 2 * across],
+                [[0, 2, 1]],
+            )
+        )
+    # Far aside, so that the whole is large enough for patches of the full 20 mm.
+    rest = shapes.rectangle(0.2, 0.2).placed(Placement(np.eye(3), np.array([1.0, 0.0, 0.0])))
+    moment = moment_of(Secret("target", "limb", Mesh.joined([hexagon, *points, rest])), np.array([0.0, -far, 0.0]))
+    axis, stated = np.array([0.0, 1.0, 0.0]), found_in(moment).missable_rad
+    assert stated == pytest.approx(2 * reach / far, rel=0.02)
+    for factor, hidden in ((JUST_WIDER, True), (2.0, False)):
+        half = stated * factor / 2
+        covered = with_cover(moment, plate(np.array([0.0, -0.01, 0.0]), -axis, 2 * (far - 0.01) * float(np.tan(half))))
+        if factor < 1.1:
+            assert shows_disc(covered, axis, half * 0.9999)
+        assert found_in(covered).hidden == hidden

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sightline.blocking.attention import Attention, Spell
+from sightline.blocking.cautions import BLIND
 from sightline.blocking.cues import focus_words
 from sightline.blocking.marks import csv_text
 from sightline.blocking.notation import clock, degrees_from_front
@@ -107,6 +108,7 @@ def document(
         },
         "attention": _attention(rehearsal, attention),
         "warnings": [*rehearsal.warnings, *attention.warnings()],
+        "cautions": [BLIND] if rehearsal.staged.has_performer else [],
         "assumptions": list(rehearsal.assumptions),
         "not_checked": list(rehearsal.not_checked),
     }  # fmt: skip

@@ -31,7 +31,8 @@ def advise(
     only: Annotated[
         list[str] | None,
         typer.Option(
-            "--only", help=f"Search this kind only (may be repeated): {', '.join((*KINDS, *HOUSE_KINDS))}. Of these {HOLDS}."
+            "--only",
+            help=f"Search this kind only (may be repeated): {', '.join((*KINDS, *HOUSE_KINDS))}. Of these {HOLDS}.",
         ),
     ] = None,
     changes: Annotated[int, typer.Option("--changes", min=1, max=3, help="At most so many changes together.")] = 3,
@@ -114,7 +115,8 @@ def document(written: Written[Scene], advice: Advice, name: str) -> dict[str, An
                 "number": number,
                 "cost": rounded(suggestion.cost),
                 "changes": [
-                    {"kind": change.kind or change.lever, "name": change.lever, "size": rounded(change.size), "cost": rounded(change.cost), "words": change.words,
+                    {"kind": change.kind or change.lever, "name": change.lever, "size": rounded(change.size),
+                     "cost": rounded(change.cost), "words": change.words,
                      "edits": [{"path": [*edit.path], "value": edit.value, "append": edit.append} for edit in change.edits]}
                     for change in suggestion.changes
                 ],

@@ -32,19 +32,20 @@ def cards(
     import sys
     from dataclasses import asdict
 
-    from sightline.cli.say import print_json, tell, write_together, written_beside
+    from sightline.cli.say import closing, print_json, tell, write_together, written_beside
     from sightline.cli.work import misfits_placed
     from sightline.errors import SightlineError
     from sightline.scene.reading import read_scene
     from sightline.workshop.bench import bench_of
-    from sightline.workshop.cards import CARDS, cards_of
+    from sightline.workshop.cards import CARDS, cards_of, rests_on
 
     if kind not in KINDS:
         raise SightlineError(f"'{kind}' is no kind of picture this writes; write one of: {', '.join(KINDS)}.")
     targets = written_beside(scene, out, [f"{name}.{kind}" for name in CARDS], force)
     written = read_scene(scene, root)
     with misfits_placed(written):
-        found = cards_of(bench_of(written))
+        bench = bench_of(written)
+        found, rests = cards_of(bench), rests_on(bench)
     title = written.model.title
     if targets:
         from sightline.pictures.cards import draw_card
@@ -55,9 +56,10 @@ def cards(
         tell(f"Written: {', '.join(str(target) for target in targets)}.")
     if json:
         made = [{k: v for k, v in asdict(card).items() if k != "figure"} for card in found]
-        print_json({"schema_version": 1, "title": title, "scene": scene.name, "cards": made})
+        print_json({"schema_version": 1, "title": title, "scene": scene.name, "cards": made,
+                    "assumptions": rests[0], "not_checked": rests[1]})  # fmt: skip
     else:
-        sys.stdout.write("\n".join(_words(title, found)) + "\n")
+        sys.stdout.write("\n".join([*_words(title, found), "", *closing(*rests)]) + "\n")
 
 
 def _words(title: str, found: list[Card]) -> Iterator[str]:

@@ -49,13 +49,15 @@ def check(
     from sightline.cli.say import print_json
 
     asked = Asked(root, margins, draws, robust, thorough)
+    # Before it is looked at: a save while that goes on must not be missed.
+    first = _bytes_of(scene) if watch else None
     report, venue, required = _report(scene, asked)
     if json:
         print_json(report)
     else:
         _print(report, venue)
     if watch:
-        _watch(scene, asked, report)
+        _watch(scene, asked, report, first)
     allowed = required if require_seen is None else require_seen
     seen = report["robust" if robust else "summary"]["eyes_seen"]
     if allowed is not None and seen > allowed:
@@ -126,25 +128,27 @@ def _print(report: dict[str, Any], venue: str) -> None:
     sys.stdout.write(finding_words(report, venue, robust_words(report) if "robust" in report else ""))
 
 
-def _watch(scene: Path, asked: Asked, report: dict[str, Any]) -> None:
-    """Check again whenever the file's bytes change; a file with faults is reported and waited on."""
+def _bytes_of(scene: Path) -> bytes | None:
+    try:
+        return scene.read_bytes()
+    except OSError:
+        return None
+
+
+def _watch(scene: Path, asked: Asked, report: dict[str, Any], last: bytes | None) -> None:
+    """Check again whenever the file's bytes are not the last ones; a file with faults is reported and waited on."""
+    import sys
     import time
 
     from sightline.cli.say import tell
     from sightline.cli.words import change_words
     from sightline.errors import SightlineError
 
-    def bytes_now() -> bytes | None:
-        try:
-            return scene.read_bytes()
-        except OSError:
-            return None
-
-    last = bytes_now()
+    sys.stdout.flush()
     tell(f"Watching {scene}; save it to check again, Ctrl-C to stop.")
     while True:
         time.sleep(WATCH_S)
-        now = bytes_now()
+        now = _bytes_of(scene)
         if now is None or now == last:
             continue
         last = now
@@ -154,5 +158,7 @@ def _watch(scene: Path, asked: Asked, report: dict[str, Any]) -> None:
             tell(f"sightline: {error}")
             continue
         _print(again, venue)
+        # Whoever reads it from a file or a pipe waits for it too.
+        sys.stdout.flush()
         tell(f"Since the last check - {change_words(report, again)}")
         report = again

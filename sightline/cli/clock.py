@@ -131,9 +131,9 @@ def _words(found: Clock, title: str, venue: str) -> Iterator[str]:
     yield f"{title}: the handler's clock" + (f", {venue}" if venue else "")
     yield f"  facing {facing_words(found.facing_rad)}; left and right are the PERFORMER's own"
     yield ""
-    yield f"  hour  nothing shows from   turn when somebody is {STEPS_ROUND_M:g} m away   first to see"
+    yield f"  hour  clean from           turn when somebody is {STEPS_ROUND_M:g} m away   first to see"
     for hour in found.hours:
-        near = "nowhere" if hour.nearest_m is None else f"{hour.nearest_m:g} m on"
+        near = "never" if hour.nearest_m is None else f"{hour.nearest_m:g} m on"
         worst = f"{hour.first.kind} eye: {hour.first.secret}" if hour.first.kind else ""
         yield f"  {hour.hour:>4}  {near:<18}   {hour.turn_words():<33}   {worst}".rstrip()
     yield ""

@@ -78,6 +78,8 @@ def _brief(scene: Path, root: Path | None, paper: str, bar: Progress) -> Brief:
 
 def _words(made: Packet) -> list[str]:
     """The list for a person at a terminal: closed papers first, then open, then what was left out and why."""
+    from sightline.cli.say import closing
+
     listed = made.manifest
     lines = [f"{listed['title']}: {len(made.papers)} papers, {listed['status']}"]
     for openness, said in (("closed", "CLOSED, for the company only"), ("open", "OPEN, for everybody")):
@@ -90,4 +92,4 @@ def _words(made: Packet) -> list[str]:
     if made.missing:
         lines += ["", "  Left out"]
         lines += [f"    {missing.kind.path}: {missing.why}" for missing in made.missing]
-    return lines
+    return [*lines, "", *closing(listed["assumptions"], listed["not_checked"])]

@@ -52,6 +52,7 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
     yield from _attention(report["attention"])
     for heading, key in (
         ("Warnings", "warnings"),
+        ("Mind", "cautions"),
         ("Taken for granted", "assumptions"),
         ("Not checked", "not_checked"),
     ):

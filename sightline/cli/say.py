@@ -16,9 +16,15 @@ from sightline.errors import SightlineError, printable
 
 
 def print_json(document: Any) -> None:
-    """One document on stdout and nothing else; where that is not UTF-8, in escapes that every reader of JSON knows."""
+    """One document on stdout and nothing else; where that is not UTF-8, in escapes that every reader of JSON knows.
+
+    So is what could steer a terminal: some notes are a stranger's, and of any characters.
+    """
     utf8 = codecs.lookup(sys.stdout.encoding or "utf-8").name == "utf-8"
-    sys.stdout.write(json.dumps(document, ensure_ascii=not utf8, allow_nan=False) + "\n")
+    text = json.dumps(document, ensure_ascii=not utf8, allow_nan=False)
+    if not text.isprintable():
+        text = "".join(c if c.isprintable() else json.dumps(c)[1:-1] for c in text)
+    sys.stdout.write(text + "\n")
 
 
 def tell(text: str) -> None:

@@ -43,14 +43,12 @@ def ready() -> None:
     for number, name in enumerate(("stdin", "stdout", "stderr")):
         if getattr(sys, name) is None:
             silence(number)
-            setattr(sys, name, open(number, "w" if number else "r", encoding="utf-8", closefd=False))
+            setattr(sys, name, open(number, "w" if number else "r", encoding="utf-8", closefd=False))  # noqa: SIM115 - stays open to the end
     # A test may have put something else there.
     if sys.stdout is sys.__stdout__ and isinstance(sys.stdout, io.TextIOWrapper):
         plain = sys.stdout
         encoding, lines, through = plain.encoding, plain.line_buffering, plain.write_through
-        sys.stdout = Result(
-            plain.detach(), encoding, "backslashreplace", line_buffering=lines, write_through=through
-        )
+        sys.stdout = Result(plain.detach(), encoding, "backslashreplace", line_buffering=lines, write_through=through)
 
 
 def silence(number: int) -> None:

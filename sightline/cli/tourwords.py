@@ -38,11 +38,12 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
             f"  {stray['venue']}, {stray['variant']}, {stray['beat']}: somebody sees a secret in {stray['seen']} of "
             f"{stray['draws']} strays ({100 * low:.0f} to {100 * high:.0f} %, 95 % interval)"
         )
+    yield from (f"  ! {said}" for said in report["cautions"])
     yield from closing(report["assumptions"], report["not_checked"])
 
 
 def _rows(rows: list[dict[str, Any]]) -> Iterator[str]:
-    heads = ("venue", "variant", "beat", "eyes", "seen", "faint", "people", "eye-s", "margin", "clear", "worst eye")
+    heads = ("venue", "variant", "beat", "eyes", "seen", "faint", "people", "eye-s", "to spare", "clear", "worst eye")
     cells = [heads]
     for row in rows:
         if row["error"] is not None:

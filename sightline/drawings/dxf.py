@@ -11,13 +11,13 @@ from sightline.drawings.drawing import Drawing, refuse_broken
 from sightline.drawings.lettering import FONT_FILE, plain
 from sightline.drawings.looks import LOOKS, Look
 
-# Black on paper, white on a dark screen: AutoCAD colour index 7.
+# Black on paper, white on a dark screen: DXF colour index 7.
 _COLOUR = 7
 _MILLIMETRES, _METRIC = 4, 1
 
 
 def dxf_of(drawing: Drawing) -> bytes:
-    """The DXF file (AutoCAD 2010), (0, 0) at the drawing's lower left corner; the same drawing gives the same bytes.
+    """The DXF file (DXF R2010), (0, 0) at the drawing's lower left corner; the same drawing gives the same bytes.
 
     It holds the drawing alone: a cutting machine takes what is on the layer `cut`. Raises ValueError for a drawing
     that is none.
@@ -69,5 +69,5 @@ def _pattern(look: Look) -> list[float]:
 
 
 def _literal(text: str) -> str:
-    """The text without DXF's own codes: `%%u` would underline, `^J` break the line."""
-    return plain(text).replace("%%", "% %").replace("^", "^ ")
+    """The text without DXF's own codes: `%%u` would underline, `^J` break the line, `\\U+0041` be another letter."""
+    return plain(text).replace("%%", "% %").replace("^", "^ ").replace("\\U+", "\\ U+").replace("\\M+", "\\ M+")

@@ -15,6 +15,7 @@ from sightline.pattern.lettering import LEADING, widest, words_height, wrapped
 from sightline.pattern.marked import Arrow, Leader, MarkedPiece
 
 FOOTER = "Marks are on the inside: the side that you see here goes in, the other side out."
+FIRST = "Planned, not built. Blades, glue, heat, dust, and what the plan rests on: read the build sheet first."
 # Sizes of the frame round the sheet, mm. Common practice, no source.
 BORDER_MM = 10.0
 LEAST_WIDE_MM = 180.0
@@ -49,6 +50,7 @@ def _sheet(layout: Layout, number: int, laid: Sequence[tuple[MarkedPiece, Placed
         f"Pieces are at least {layout.gap_m * 1000:g} mm apart.",
         FOOTER,
         f"Pieces on this sheet: {pieces}.",
+        FIRST,
         *homeless,
     ]
     # A sheet as narrow as an offcut still has room for whole words below it.

@@ -28,7 +28,7 @@ def svg_of(drawing: Drawing, frame: bool = True) -> bytes:
     title = escape(plain(drawing.title))
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:inkscape="http://www.inkscape.org/namespaces/inkscape" '
+        '<svg xmlns="http://www.w3.org/2000/svg" '
         f'width="{wide}mm" height="{high}mm" viewBox="0 0 {wide} {high}" role="img" aria-labelledby="title desc">',
         f'<title id="title">{title}</title>',
         f'<desc id="desc">{escape(_described(drawing))}</desc>',
@@ -53,8 +53,9 @@ def _layer(drawing: Drawing, layer: Layer) -> list[str]:
     dashes = f' stroke-dasharray="{" ".join(_number(d) for d in look.dashes)}"' if look.dashes else ""
     label = quoteattr(layer)
     lines = [
-        f'<g id={label} inkscape:groupmode="layer" inkscape:label={label} fill="none" stroke="{INK}" '
-        f'stroke-width="{_number(look.weight_mm)}" stroke-linejoin="round"{dashes}>'
+        f'<g id={label} data-layer={label} fill="none" stroke="{INK}" '
+        f'stroke-width="{_number(look.weight_mm)}" stroke-linejoin="round"{dashes}>',
+        f"<title>{escape(layer)}</title>",
     ]
     lines += [_path(stroke, drawing.height_mm) for stroke in strokes]
     lines += [_text(w, drawing.height_mm) for w in words]

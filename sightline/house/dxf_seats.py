@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any
@@ -71,8 +72,11 @@ def read_dxf(raw: bytes, source: SeatSource, lowest_m: float) -> Places:
 def _plan(raw: bytes, source: SeatSource) -> Any:
     from ezdxf import recover
 
+    said = io.StringIO()
     try:
-        plan, _ = recover.read(io.BytesIO(raw))
+        # It prints what it mends, a stranger's characters among it.
+        with redirect_stdout(said), redirect_stderr(said):
+            plan, _ = recover.read(io.BytesIO(raw))
         plan.modelspace()
     except Exception as error:
         # Readers of a foreign format fail in any way they like; all of it means the same to the user.

@@ -274,8 +274,9 @@ def _order(brief: Brief, flow: Flow) -> None:
 
 
 def _rests_on(brief: Brief, flow: Flow) -> None:
-    moment = brief.moment
-    for head, said in (("Taken for granted", moment.assumptions), ("Not checked", moment.not_checked)):
+    # With beats the whole act was looked at, and its own lists say how.
+    rests = brief.rehearsal if brief.scene.blocking.beats else brief.moment
+    for head, said in (("Taken for granted", rests.assumptions), ("Not checked", rests.not_checked)):
         if said:
             flow.head(head)
             flow.bullets(list(said))

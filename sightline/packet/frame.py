@@ -21,6 +21,20 @@ BLOCK_MM = sum(ROWS_MM) + FOOT_MM
 NAME_PT, VALUE_PT, FOOT_PT = 4.8, 8.0, 6.6
 # Where the footer of a page laid out by others stands, from the lower edge.
 READY_FOOT_MM = 5.6
+_LISTED = "What the plan rests on and what was not checked: the director's book and packet.json."
+# The last line of every sheet, by whom it is for and how far the work is.
+RESTS: dict[Openness, dict[str, str]] = {
+    "closed": {
+        "planned": f"Planned, not walked in this house. {_LISTED}",
+        "mock-up checked": f"Planned and tried in a mock-up, not walked in this house. {_LISTED}",
+        "as built": f"Checked as built. {_LISTED}",
+    },
+    "open": {
+        "planned": "By the company's plan; not yet walked in this house.",
+        "mock-up checked": "By the company's plan, tried in a room; not yet walked in this house.",
+        "as built": "By the company's plan, checked as built.",
+    },
+}
 
 
 @dataclass(frozen=True)
@@ -88,6 +102,8 @@ def framed(page: Page, block: Block, sheet: tuple[int, int], scale: str = "") ->
         page.line([left, right], [y, y], style.MEDIUM if row is rows[-1] else style.THIN)
     page.line([left, right, right, left, left], [top, top, y, y, top], style.HEAVY)
     _footer(page.axes, page, block, left, right, y + FOOT_MM - 1.2)
+    rests = RESTS[block.openness][said.status]
+    page.foot(rests)
 
 
 def stamped(page: Page, block: Block, sheet: tuple[int, int]) -> None:

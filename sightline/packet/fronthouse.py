@@ -143,7 +143,7 @@ def seat_tables(flow: Flow, facts: OpenFacts) -> None:
 def _seats(flow: Flow, facts: OpenFacts, columns: Sequence[tuple[str, float]], rows: list[list[str]]) -> None:
     flow.head("Held and restricted seats", 22.0)
     if not rows:
-        flow.para(f"None: all {facts.seats} seats can be sold and filled.")
+        flow.para(f"None, by the company's plan: all {facts.seats} seats can be sold and filled.")
         return
     flow.table(columns, rows)
     held, restricted = sum(seats.count for seats in facts.held), sum(each.seats.count for each in facts.restricted)

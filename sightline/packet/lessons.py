@@ -86,7 +86,7 @@ def _whole(brief: Brief, live: str) -> list[tuple[str, str]]:
     return [
         ("Run in costume, under show light, at full length, with its rests", "a phone films from each of the worst seats"),
         (f"The {live} drops, the strap slips, a child pulls at the false hand: played", "let go first, save the secret second"),
-        ("Evacuation: out by the door that is wide enough, behind whoever leads", "the venue's own plan comes first"),
+        ("Evacuation: as the signals card says, worn or dropped, behind whoever leads", "the venue's own plan comes first"),
         ("The film beside this book: every secret in its table looked for", "what shows is mended or accepted by name, never forgotten"),
         ("Done when performer and handler both say so", "either may ask for one more"),
     ]  # fmt: skip

@@ -23,7 +23,10 @@ BAGS = (
     "Cases and bags of the company are opened by {who}, in private, before doors; one person of the house looks on. Nobody else "
     "opens, moves or photographs them. If somebody in authority must look at once, call {who} first."
 )
-STOP = "Whoever says it is obeyed: the act stops, the house lights go up, people are kept back, and the handler is left to work."
+STOP = (
+    "Whoever says it is obeyed: the act stops, the house lights go up, people are kept back, and the handler is left to work. "
+    "The venue's own emergency procedure and first aid come first."
+)
 
 
 def to_write(text: str) -> str:
@@ -60,7 +63,7 @@ def arc_words(front_rad: tuple[float, float]) -> str:
 
 def wall_words(facts: OpenFacts) -> str:
     if facts.surrounded:
-        return "No wall is needed; people may be all round."
+        return "No wall is needed, by the company's plan; people may be all round."
     return "A wall, flat or curtain close behind the performer, or a roped line that nobody passes. Not surrounded without a wall."
 
 

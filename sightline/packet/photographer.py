@@ -35,7 +35,7 @@ def photographer_sheet(facts: OpenFacts, paper: PaperName) -> Sheets:
         "No flash and no lamp of your own: a hard light from one side takes the life out of it. Ask for light instead.",
         "Both faces in the picture: the performer's and the puppet's. They look at each other before they look at you; that is the moment.",
         "No pictures in the changing room, of the preset, or while the performer dresses or rests.",
-        "Nobody touches the performer or what is carried.",
+        "Nobody touches the performer or what is carried; nobody waits or sets up in a way out.",
     ])  # fmt: skip
     flow.head("Before it is published")
     flow.bullets(["The company sees the pictures first and says which; please allow a day."])

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from sightline.blocking.cautions import BLIND
 from sightline.blocking.marks import Spike
 from sightline.blocking.notation import clock
 from sightline.geometry.frame import FloatArray
@@ -38,6 +39,7 @@ def _sheets(brief: Brief) -> list[Sheets]:
     )
     _preset(brief, preset)
     running = Flow(brief.paper, "Running sheet")
+    running.bullets([BLIND], "!")
     _running(brief, running)
     _report(brief, running)
     return [Sheets([plan], scale), Sheets(flow.pages), Sheets(preset.pages), Sheets(running.pages)]
@@ -128,8 +130,7 @@ def _spikes(flow: Flow, blocked: Blocked) -> None:
         f"A is hooked at {ax:+.3f}, {ay:+.3f} m and B at {bx:+.3f}, {by:+.3f} m from CL and {_base(blocked)} (+ stage left, + upstage). "
         "Two lengths meet twice: 'meet' says on which side of the line from A to B. A mark is a small cross with its number on the tape."
     )
-    if blocked.warnings:
-        flow.bullets(blocked.warnings, "!")
+    flow.bullets([*blocked.warnings, BLIND], "!")
     rows = []
     for spike in blocked.spikes:
         row = spike.row()

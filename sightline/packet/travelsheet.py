@@ -73,7 +73,8 @@ CAUTIONS = (
     "It shows the working: the false limb and the hole travel covered, and nobody opens the case in front of the audience.",
     "Nothing presses on the false hand, the seams or the lips; whatever must stand upright is marked so, for here it is turned "
     "any way round.",
-    "Heavy things low, nothing loose in the car behind people; long or heavy cases are lifted by two people.",
+    "Heavy things low, nothing loose in the car behind people; long or heavy cases are lifted by two people, by the "
+    "venue's and local rules on lifting.",
     "After the way and before a person wears it: pull at every strap, screw and breakaway by hand.",
 )
 

@@ -11,7 +11,7 @@ from sightline.packet.paper import Kind, LeftOut, Sheets
 from sightline.packet.walk import changes_for, walk_eyes
 from sightline.pictures import style
 from sightline.pictures.page import Page
-from sightline.pictures.verdicts import must_see_sentence, verdict_sentence
+from sightline.pictures.verdicts import down_to, must_see_sentence, verdict_sentence
 
 PICTURE_MM = (44.0, 35.0)
 ANSWERS = ("clean", "seen", "not possible")
@@ -75,7 +75,8 @@ def _should(brief: Brief, seat: int) -> list[str]:
     verdict = verdict_sentence(finding, seat)
     least = finding.least_margin()
     if finding.worst_verdict()[seat] == 0 and least is not None and not np.isnan(least[seat]):
-        verdict = f"All hidden, with {least[seat]:.1f} deg to spare."
+        hidden = down_to(finding, seat, list(finding.secrets))
+        verdict = f"All hidden, {hidden}, with {least[seat]:.1f} deg to spare."
     return [f"You should see: {verdict}", must_see_sentence(finding, seat)]
 
 

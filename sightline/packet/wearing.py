@@ -91,15 +91,15 @@ def _clock(brief: Brief, found: Clock) -> Sheets:
     left = flow.left + flow.wide - CARD_MM[0]
     _card_on(brief, found, page, left, top)
     page.say(left, top + CARD_MM[1] + 3.4, "Cut out: A7, for a pocket.", 6.6, color=style.QUIET)
-    _beside(flow, found, top, flow.wide - CARD_MM[0] - 6.0)
+    _beside(flow, found, top, flow.wide - CARD_MM[0] - 6.0, _fine(brief))
     rows = []
     for hour in found.hours:
-        near = "nowhere" if hour.nearest_m is None else f"{hour.nearest_m:g} m on"
+        near = "never" if hour.nearest_m is None else f"{hour.nearest_m:g} m on"
         first = f"{hour.first.kind} eye: {hour.first.secret}" if hour.first.kind else ""
         rows.append([str(hour.hour), near, hour.turn_words(), first])
     columns = (
         ("hour", 12),
-        ("nothing shows from", 30),
+        ("clean from", 30),
         (f"turn when somebody is {STEPS_ROUND_M:g} m away", 60),
         ("first to see", 60),
     )
@@ -126,8 +126,8 @@ def _card_on(brief: Brief, found: Clock, page: object, left: float, top: float) 
     axes.set_axis_off()
 
 
-def _beside(flow: Flow, found: Clock, top: float, wide: float) -> None:
-    """What to do with the card, left of it."""
+def _beside(flow: Flow, found: Clock, top: float, wide: float, fine: str) -> None:
+    """What to do with the card, left of it; `fine` is how the performer says so."""
     share = {distance: found.clean_share(distance) * 100 for distance in (1.5, 2.0, 3.0)}
     lines = [f"Clean from {distance:g} m on: {value:.0f} % of the circle." for distance, value in share.items()]
     if found.photo is not None:
@@ -139,9 +139,10 @@ def _beside(flow: Flow, found: Clock, top: float, wide: float) -> None:
             f"Handler {n} stands at {_hour(post.bearing_rad)} o'clock and watches {math.degrees(post.wide_rad):.0f} deg."
         )
     lines += [
-        "When somebody steps round: say 'better view round here', wait, turn the performer by what the card says, then look who is behind.",
+        "When somebody steps round: say 'better view round here', wait, turn the performer by what the card says, then look who is "
+        "behind.",
         "The performer does not see the floor close by: stairs, kerbs and doors are yours to call.",
-        f"A hand on the shoulder means 'fine?'. The answer: {_fine(brief)} (see the signals).",
+        f"A hand on the shoulder means 'fine?'. The answer: {fine} (see the signals).",
     ]
     y = top + 2.0
     for text in lines:

@@ -36,12 +36,14 @@ from sightline.scene.scene import Scene
 from sightline.staging.audience import audience
 from sightline.staging.places import kept
 from sightline.staging.stage import put_together
+from sightline.workshop.anatomy import estimated_arm
 from sightline.workshop.bench import Bench
 from sightline.workshop.limbs import BenchLimb, LimbPose
 
 NOT_CHECKED = (
     "Whether glue holds on this foam, and how it takes colour: try both on an off-cut.",
     "The line where the hand meets the wrist is no seam of the pattern; if it shows, write it in the scene as a ring.",
+    "The show's light on seams, foam and covering: look at them under the lamps, from the nearest seat.",
 )
 
 
@@ -118,7 +120,7 @@ def make(
     limb = limb_named(bench, name)
     tick("skin")
     foam, taken = foam_of(written, limb.index)
-    taken = (*oddities(limb), *taken)
+    taken = (*oddities(limb), *estimated_arm(bench.sheet), *taken)
     tube, choices = tube_of(limb), wants.choices
     looks, why_not = _looks(bench, limb, tube, wants, tick)
     routing = None

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from sightline.blocking.cautions import REPAIR
 from sightline.blocking.notation import inches
 from sightline.geometry.frame import FloatArray
 from sightline.pattern.assembly import Assembly
@@ -29,6 +30,7 @@ BOX_MM = 3.0
 # Room for a pencil in the log, mm a line.
 LOG_MM = 9.0
 GAP_MM = 8.0
+RESTS = "Planned, not built. What it rests on and what was not checked: the last page of the build sheet."
 Columns = Sequence[tuple[str, float]]
 
 
@@ -47,7 +49,7 @@ class BuildSheet:
 def draw_build(made: BuildSheet, scene: str) -> list[Any]:
     """The pages as figures: cut list, materials and sheets; glue and assembly; cautions and what is taken for granted."""
     pattern, cuts = made.pattern, made.cuts
-    sheets = Sheets(pattern.title, f"Build sheet of '{pattern.limb}', from {scene}", TEXT_PT)
+    sheets = Sheets(pattern.title, f"Build sheet of '{pattern.limb}', from {scene}", TEXT_PT, RESTS)
     page, y = sheets.page("cut list"), TOP_MM + 3.0
     foam = pattern.foam
     said = (
@@ -71,7 +73,7 @@ def draw_build(made: BuildSheet, scene: str) -> list[Any]:
 
 def draw_repair(made: RepairSheet, scene: str) -> list[Any]:
     """The pages as figures: what to look at before each show and the kit; damages and their fixes; the log."""
-    sheets = Sheets(made.title, f"Repair sheet of '{made.limb}', from {scene}", TEXT_PT)
+    sheets = Sheets(made.title, f"Repair sheet of '{made.limb}', from {scene}", TEXT_PT, RESTS)
     page, y = sheets.page("before each show"), TOP_MM + 4.0
     rows = [
         ["", wear.name + (f" ({_numbers(wear.pieces)})" if wear.pieces else ""), wear.look, wear.pull]
@@ -88,6 +90,8 @@ def draw_repair(made: RepairSheet, scene: str) -> list[Any]:
     rows = [[damage.what, _recut(damage), damage.quick, damage.proper] for damage in made.damages]
     columns = (("damage", 39.0), ("cut anew", 30.0), ("in twenty minutes", 58.0), ("properly", 59.0))
     page, y = sheets.table(page, y, "What to do", columns, rows)
+    for said in REPAIR:
+        page, y = sheets.text(page, y + 1.4, f"! {said}")
     page, y = sheets.text(page, y + 2.0, made.check_again, "bold")
     page, y = sheets.page("log"), TOP_MM + 4.0
     _log(page, y, made.log_lines)

@@ -11,12 +11,14 @@ from typing import Any
 
 import numpy as np
 
+from sightline.blocking.cautions import BLIND
 from sightline.blocking.cues import Cue
 from sightline.blocking.marks import Spike, Tapes
 from sightline.geometry.frame import FloatArray
 from sightline.house.outline import Outline
 from sightline.pictures import style
 from sightline.pictures.page import MARGIN_MM, PAGE_MM, Page, a4
+from sightline.pictures.planned import planned
 
 PLAN_MM = (118.0, 88.0)
 LEAST_PLAN_MM = 46.0
@@ -78,6 +80,7 @@ def _drawn(sheet: Sheet, text_pt: float) -> tuple[Page, bool]:
     top, marks_left = _spikes(page, sheet, max(25.0 + tall, notes_end) + 8.0)
     cues_left = _cues(page, sheet, top + 8.0)
     page.check_bar()
+    page.foot(f"{planned(where='sightline marks')} No eyes are looked at here: sightline check.")
     return page, not marks_left and not cues_left
 
 
@@ -191,6 +194,7 @@ def _notes(page: Page, sheet: Sheet, top: float) -> float:
     notes = [
         f"Measure from CL and {base}, never from walls.",
         *warned,
+        f"! {BLIND}",
         f"{sheet.tapes.why} {hooks} Two lengths meet twice: 'meet' says on which side of the line A-B.",
         "A mark is a small cross with its number on the tape; the arrow is the first facing there.",
         "CL centre line" + (", PL plaster line" if base == "PL" else "") + "; SL stage left is HR house right, SR stage "

@@ -14,6 +14,7 @@ from sightline.pictures.asbuilt import draw_sizes
 from sightline.pictures.camera import framing
 from sightline.pictures.page import MARGIN_MM, PAGE_MM, Page
 from sightline.pictures.panels import draw_panels
+from sightline.pictures.planned import planned
 from sightline.pictures.roomplan import draw_plan
 from sightline.pictures.sheets import END_MM, TOP_MM, WIDE_MM, Sheets, paragraph
 from sightline.pictures.view import View, picture_on, subject, view_of
@@ -45,7 +46,7 @@ def draw_mockup(
     made: Mockup, sheet: RoomSheet, scene: str, sizes: Sequence[Size] = (), filled: str = ""
 ) -> list[Any]:  # fmt: skip
     """The pages as figures, each exactly A4; with `sizes` also those to measure afterwards, for the file `filled`."""
-    sheets = Sheets(made.title, f"Mock-up, from {scene}")
+    sheets = Sheets(made.title, f"Mock-up, from {scene}", rests=planned(where="sightline mockup"))
     page = sheets.page("sizes and tape marks")
     scale = draw_plan(page, made, sheet, (PAGE_MM[0] - MARGIN_MM - PLAN_MM[0], TOP_MM), PLAN_MM)
     _sizes(sheets, page, made, sheet, scale)

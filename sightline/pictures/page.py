@@ -13,6 +13,8 @@ from sightline.pictures import style
 PAGE_MM = (210.0, 297.0)
 MARGIN_MM = 12.0
 CHECK_BAR_MM = 100.0
+# Where the last line of a page stands, from the lower edge: under the check bar, over what a packet stamps there.
+FOOT_MM = 9.2
 MM_IN = 1 / 25.4
 MM_PER_PT = 25.4 / 72
 # Height of a line of text, as a share of its size.
@@ -125,6 +127,13 @@ class Page:
             y += tall
             self.line([MARGIN_MM, float(starts[-1])], [y, y], style.MEDIUM if k == 0 else style.THIN / 2, style.QUIET)
         return y, bases
+
+    def foot(self, said: str) -> None:
+        """The one line at the foot of a page, the same on every sheet: what it rests on, and where the list is."""
+        wide, tall = self.size_mm
+        self.say(
+            MARGIN_MM, tall - FOOT_MM, said, style.FOOT_PT, width_mm=wide - 2 * MARGIN_MM, color=style.QUIET
+        )  # fmt: skip
 
     def check_bar(self, y: float | None = None) -> None:
         """At the foot, or at this height, exactly 100 mm on paper when the page is printed at its own size."""

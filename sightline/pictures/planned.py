@@ -12,6 +12,4 @@ AS_COMPUTED = "The light is this picture's own; cloth hangs as computed."
 def planned(assumptions: Iterable[str] = (), where: str = CHECK) -> str:
     """The line. `assumptions` are the scene's, to say whether the body is estimated; `where` is what lists everything."""
     body = "body sizes partly estimated; " if any("sizes are estimated" in said for said in assumptions) else ""
-    return (
-        f"Planned, not walked: {body}the show's light, moving cloth and what people do were not looked at. The whole list: {where}."
-    )
+    return f"Planned, not walked: {body}the show's light, moving cloth and what people do were not looked at. The whole list: {where}."

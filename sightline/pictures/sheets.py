@@ -14,10 +14,10 @@ WIDE_MM = PAGE_MM[0] - 2 * MARGIN_MM
 
 
 class Sheets:
-    """Pages in the order they are begun, each with the name that its title block shows."""
+    """Pages in the order they are begun, each with the name that its title block shows; `rests` stands at every foot."""
 
-    def __init__(self, title: str, under: str, text_pt: float = TEXT_PT):
-        self.title, self.under, self.text_pt = title, under, text_pt
+    def __init__(self, title: str, under: str, text_pt: float = TEXT_PT, rests: str = ""):
+        self.title, self.under, self.text_pt, self.rests = title, under, text_pt, rests
         self.pages: list[tuple[Page, str]] = []
 
     def page(self, name: str) -> Page:
@@ -25,6 +25,7 @@ class Sheets:
         page.say(MARGIN_MM, 15.0, self.title, 13, weight="bold", width_mm=112.0)
         page.say(MARGIN_MM, 20.5, self.under, 8, color=style.QUIET, width_mm=112.0)
         page.check_bar()
+        page.foot(self.rests)
         self.pages.append((page, name))
         return page
 

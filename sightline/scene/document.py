@@ -1,4 +1,4 @@
-"""A YAML file from a stranger, read safely into plain dicts, lists and text with a place for every node.
+"""A YAML file from a stranger, read with care into plain dicts, lists and text with a place for every node.
 
 Scalars stay the text the user wrote (YAML would make 750 of `12:30` and 8 of `010`). Refused, with a place:
 duplicate keys, tags, tabs, alias bombs, deep nesting, binary and huge files.
@@ -72,6 +72,12 @@ def read_bytes(path: Path, most: int, what: str) -> bytes:
 def read_document(path: Path) -> Document:
     """Read one YAML file. Raises FileError where it is no YAML, or not one that is read here."""
     name = str(path)
+    try:
+        path.name.encode("utf-8")
+    except UnicodeEncodeError as error:
+        # It is written on every sheet and into every result.
+        said = "The file's name has letters that this system cannot read; give it another name."
+        raise FileError([Problem(said, Place(name))]) from error
     raw = read_bytes(path, MOST_BYTES, "The file")
     try:
         text = raw.decode("utf-8-sig")

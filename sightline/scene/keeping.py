@@ -10,6 +10,7 @@ import yaml
 
 from sightline.errors import SightlineError
 from sightline.scene.editing import Edit, EditError, edited
+from sightline.scene.editing import quoted as quoted
 from sightline.scene.kept import KeptMove
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene

@@ -130,7 +130,8 @@ def _check(model: type[Model], document: Document, folder: Path, root: Path | No
         raise FileError(_told(error, model, document)) from None
     if document.problems:
         raise FileError(_cut(document.problems, len(document.problems)))
-    soft = [(path_words(path), text) for path, text in soft_values(document.tree)]
+    # By path, not as they stand in the file: the order of keys says nothing.
+    soft = [(path_words(path), text) for path, text in sorted(soft_values(document.tree), key=_by_path)]
     return Written(checked, document, folder, root or folder, soft)
 
 
@@ -157,6 +158,10 @@ def _check_version(document: Document) -> None:
     if said != "1":
         sentence = f"Version '{str(said)[:20]}' of the scene format is not known here; this program reads version: 1."
         raise FileError([Problem(sentence, document.place(("version",)), "version")])
+
+
+def _by_path(soft: tuple[KeyPath, str]) -> list[tuple[int, str]]:
+    return [(step, "") if isinstance(step, int) else (-1, step) for step in soft[0]]
 
 
 def soft_values(tree: Any, path: KeyPath = ()) -> Iterator[tuple[KeyPath, str]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -89,6 +90,10 @@ class CoverShape(Shape):
         return self
 
 
+# A seam is looked at every 5 mm: longer ones fill the memory, and nobody sews them.
+MOST_SEAM_M = 500.0
+
+
 class SecretShape(Shape):
     """A surface, or for seams a line (`path`), that must not be seen."""
 
@@ -107,6 +112,8 @@ class SecretShape(Shape):
             raise wrong(
                 "A seam is given by its path, and a path is a seam: write kind: seam with path: [[x, y, z], ...]."
             )
+        if self.path is not None and (length := sum(map(math.dist, self.path, self.path[1:]))) > MOST_SEAM_M:
+            raise wrong(f"This seam is {length:,.0f} m long; the most here is {MOST_SEAM_M:g} m.")
         if self.on is not None and self.path is None:
             raise wrong("'on' says on which cover a seam's path lies; this secret has no path.")
         return self

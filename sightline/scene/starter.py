@@ -22,6 +22,7 @@ performer:
 pose:
   visible hand: {wall: bottom}
 
+# A box on a harness must come off at once, in one movement: a wearer who cannot get out is hurt. Try it before the act.
 # The box, outside sizes: width runs left to right, depth from the performer to the audience.
 prop:
   name: parcel crate

@@ -39,7 +39,9 @@ def noticing_notes(said: Noticing, eyes: Iterable[Eye], lines: bool) -> Iterator
         if said.line_arcsec is None:
             line = f"{USUAL_LINE_ARCSEC:g} arcsec, the usual figure,"
         else:
-            line = f"{said.line_arcsec:g} arcsec, as the scene says (noticing: line arcsec; usual: {USUAL_LINE_ARCSEC:g}),"
+            line = (
+                f"{said.line_arcsec:g} arcsec, as the scene says (noticing: line arcsec; usual: {USUAL_LINE_ARCSEC:g}),"
+            )
         yield (
             f"A seam or another line counts as seen where contrast times width reaches {line} over a run of at least "
             f"{USUAL_RUN_ARCMIN:g} arcmin; a shorter one is judged as a spot."

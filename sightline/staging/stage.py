@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
@@ -175,7 +176,7 @@ def put_together(written: Written[Scene], house: House | None = None, elbows: in
     hidden = (*act.secrets, *plain.secrets, *act.poses[0].secrets)
     names += [s.name for s in hidden]
     _refuse_twins(written, names)
-    granted = _general_notes(written, house, any(secret.path is not None for secret in hidden))
+    granted = _general_notes(written, house.eyes, any(secret.path is not None for secret in hidden))
     return Staged(
         scene.title, act, plain, house, scene.heads == "count", _detail(scene),
         tuple(notes + house.notes + light_notes(house) + granted), mark, facing,
@@ -210,7 +211,15 @@ def _detail(scene: Scene) -> float:
     return min([scene.detail, *sizes])
 
 
-def _general_notes(written: Written[Scene], house: House, lines: bool) -> list[str]:
+def act_notes(written: Written[Scene]) -> list[str]:
+    """What a scene takes for granted wherever it is played: body, poses, noticing. Raises SightlineError as staging does."""
+    act = act_of(written)
+    own = any(secret.path is not None for secret in (*act.secrets, *act.poses[0].secrets))
+    lines = own or any(shape.path is not None for shape in written.model.secrets)
+    return [*act.notes, *_general_notes(written, (), lines)]
+
+
+def _general_notes(written: Written[Scene], eyes: Sequence[Eye], lines: bool) -> list[str]:
     """What is taken for granted of what the scene says and leaves unsaid; `lines`: whether a secret is a seam or strap."""
     scene = written.model
     notes = [
@@ -222,7 +231,7 @@ def _general_notes(written: Written[Scene], house: House, lines: bool) -> list[s
     stops = stop_words(scene.venue.outdoors if scene.venue else None)
     if stops:
         notes.append(stops)
-    return [*notes, *noticing_notes(scene.noticing, house.eyes, lines)]
+    return [*notes, *noticing_notes(scene.noticing, eyes, lines)]
 
 
 def _plain_secret(written: Written[Scene], i: int, shape: SecretShape, covers: list[Cover], notes: list[str]) -> Secret:

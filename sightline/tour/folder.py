@@ -17,6 +17,9 @@ from sightline.tour.plan import Plan
 from sightline.tour.run import Ran
 from sightline.tour.swapping import with_venue
 
+# No folder can have these names on some systems.
+RESERVED = re.compile(r"con|prn|aux|nul|(com|lpt)[0-9]")
+
 
 def refuse(out: Path) -> None:
     """Say early that a folder cannot be written, before any long work. Raises SightlineError."""
@@ -106,7 +109,8 @@ def _beside(plan: Plan, own: str, text: str, sums: tuple[tuple[str, str], ...], 
 
 
 def _slug(name: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:60] or "venue"
+    said = re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:60] or "venue"
+    return f"the-{said}" if RESERVED.fullmatch(said) else said
 
 
 def _free(name: str, taken: set[str]) -> str:

@@ -77,7 +77,7 @@ def _words(rows: list[dict[str, Any]], worst: dict[str, Any], strays: dict[str, 
     margins = [row["least_margin_deg"] for row in rows if row["least_margin_deg"] is not None]
     clear = [row["must_see_clear"] for row in rows if row["must_see_clear"] is not None]
     parts = [f"{sum(seconds):.0f} eye-seconds"] if seconds else []
-    parts += [f"least margin {min(margins):.1f} deg"] if margins else []
+    parts += [f"least {min(margins):.1f} deg to spare"] if margins else []
     parts += [f"clear view {min(clear)}"] if clear else []
     parts += [f"seen in {strays['seen']} of {strays['draws']} strays"] if strays else []
     if parts:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
-from sightline.scene.editing import Edit, edited
+from sightline.scene.editing import Edit, edited, quoted
 from sightline.scene.tour import key_path
 from sightline.tour.swapping import with_venue
 
@@ -100,8 +100,8 @@ def _text(said: str) -> str:
     """Quoted where YAML would otherwise read something else in it."""
     special = not said or said != said.strip() or said[0] in "&*!|>%@`'\"[]{},#?-:" or any(c in said for c in ",[]{}\n")
     negative = said[:1] == "-" and said[1:2].isdigit() and not any(c in said for c in ",[]{}\n")
-    if (special and not negative) or ": " in said or " #" in said or said.endswith(":"):
-        return json.dumps(said, ensure_ascii=False)
+    if (special and not negative) or ": " in said or " #" in said or said.endswith(":") or not said.isprintable():
+        return quoted(said)
     return said
 
 

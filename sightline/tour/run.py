@@ -73,5 +73,6 @@ def _all(
 
         on_cluster(left, bundle, program, where.cluster, done)
     elif left:
-        on_this_machine(left, bundle, program, None if store.folder is None else str(store.folder), where.workers or cores(), done)
+        state = None if store.folder is None else str(store.folder)
+        on_this_machine(left, bundle, program, state, where.workers or cores(), done)
     return {point: found[point] for point in points}, known

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
+from sightline.blocking.cautions import BLIND, NEW_MARK
 from sightline.blocking.odds import wilson
+from sightline.errors import SightlineError
 from sightline.scene.editing import Edit
 from sightline.sight.report import rounded
+from sightline.staging.stage import NOT_CHECKED as SCENE_NOT_CHECKED
+from sightline.staging.stage import act_notes
 from sightline.tour.plan import Plan, said_edit
 from sightline.tour.run import Ran
 from sightline.tour.table import Row, table
@@ -24,8 +29,9 @@ ASSUMPTIONS = (
     "Rows with draw 0 are the act as meant; the others miss every mark by one draw of the stated stray.",
 )
 NOT_CHECKED = (
-    "fit, load and what of the venue its file does not say; what is taken for granted in one scene: sightline check",
+    "fit, load and what of the venue its file does not say; what is taken for granted of one venue: sightline check",
     "the way from beat to beat in rows that are static or strayed",
+    *(said for said in SCENE_NOT_CHECKED if "sightline rehearse" not in said and "fit" not in said),
 )
 FIELDS_NOTE = (
     "strayed rows trust direction fields where these are certain that nothing shows; as meant, rows are by rays alone "
@@ -73,9 +79,22 @@ def document(ran: Ran, name: str) -> dict[str, Any]:
             "rows": len(rows), "failed": sum(row["error"] is not None for row in rows),
             "most_seen": max((row["seen"] for row in meant if row["seen"] is not None), default=None),
         },
-        "assumptions": list(ASSUMPTIONS),
+        "cautions": [NEW_MARK, BLIND] if ran.moved else [BLIND],
+        "assumptions": [*ASSUMPTIONS, *_granted(plan)],
         "not_checked": [*NOT_CHECKED, *([FIELDS_NOTE] if many else [])],
     }  # fmt: skip
+
+
+def _granted(plan: Plan) -> list[str]:
+    """What the scenes themselves take for granted wherever they are played, with the variants that do, each said once."""
+    whose: dict[str, list[str]] = {}
+    for act in plan.variants:
+        # A scene that does not stand is told of in its rows.
+        with suppress(SightlineError):
+            for said in act_notes(act.written):
+                whose.setdefault(said, []).append(act.name)
+    every = len(plan.variants)
+    return [said if len(names) == every else f"{', '.join(names)}: {said}" for said, names in whose.items()]
 
 
 def _said(edits: Sequence[Edit]) -> list[dict[str, Any]]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import re
 from typing import Any
 
 import yaml
 
-from sightline.scene.editing import Edit, EditError, edited
+from sightline.scene.editing import Edit, EditError, edited, quoted
 
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 _PLAIN = re.compile(r"[A-Za-z][A-Za-z0-9_./-]*")
@@ -20,7 +19,7 @@ def with_venue(text: str, use: str) -> str:
     Raises EditError where the file is not written in lines of keys and values.
     """
     text = _without(_without(text, "venue"), "eyes")
-    return edited(text, [Edit(("venue", "use"), use if _PLAIN.fullmatch(use) else json.dumps(use, ensure_ascii=False))])
+    return edited(text, [Edit(("venue", "use"), use if _PLAIN.fullmatch(use) else quoted(use))])
 
 
 def _without(text: str, key: str) -> str:

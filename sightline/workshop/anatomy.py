@@ -235,16 +235,21 @@ def outline_item(limb: BenchLimb, real: Mesh) -> Item:
     return Item(f"{limb.name}: outline", state, words, worst.overlap, "share", PRACTICE)
 
 
-def _assumed(body: Body) -> list[str]:
-    said = []
+def estimated_arm(sheet: BodySheet | None) -> list[str]:
+    """That the arm a false one is built beside was not taped, and which sizes of it; nothing where all were."""
+    if sheet is None:
+        return []
     named = {
         "upper_arm_m": "upper arm", "forearm_m": "forearm", "biceps_girth_m": "biceps girth",
         "forearm_girth_m": "forearm girth", "wrist_girth_m": "wrist girth", "hand_length_m": "hand length",
         "hand_breadth_m": "hand breadth",
     }  # fmt: skip
-    guessed = [name for key, name in named.items() if body.sheet.sources.get(key) != "measured"]
-    if guessed:
-        said.append(f"The real arm beside the false one is estimated, not taped: {', '.join(guessed)}.")
+    guessed = [name for key, name in named.items() if sheet.sources.get(key) != "measured"]
+    return [f"The real arm beside the false one is estimated, not taped: {', '.join(guessed)}."] if guessed else []
+
+
+def _assumed(body: Body) -> list[str]:
+    said = estimated_arm(body.sheet)
     said.append(
         "Girths and hands are read off the skins as drawn, both alike: bent fingers make a hand shorter than the body sheet's."
     )

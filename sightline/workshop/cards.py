@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from sightline.figure.sheet import BodySheet
@@ -20,6 +20,15 @@ CARDS = ("dress", "doff", "dresser", "signals")
 SIDES = "Left and right are the WEARER's."
 DEFER = (
     "Local code and the venue's fire authority come before this card; in pain or numbness stop now, ask a professional."
+)
+
+PLANNED = "Planned, not tried: sightline cards lists what it rests on."
+ASSUMPTIONS = (
+    "Steps, fastenings and hands are as the scene says; seconds that nobody timed are guessed from what closes it.",
+)
+NOT_CHECKED = (
+    "whether it goes on and comes off in these seconds: practise with a watch, warm, in low light, with whoever helps on the day",
+    "whether every fastening, the shears and the doors are where the card says, and whether a signal is heard and felt",
 )
 
 
@@ -76,7 +85,16 @@ class Card:
 def cards_of(bench: Bench) -> list[Card]:
     """The four cards; a card whose matter the scene does not have says so. Raises FileError as `dressing_of` does."""
     first = tuple(_on_paper(item.words) for item in first_of_all(bench))
-    return [_dress(bench, first), _doff(bench, first), _dresser(bench, first), _signals(bench, first)]
+    made = [_dress(bench, first), _doff(bench, first), _dresser(bench, first), _signals(bench, first)]
+    return [replace(card, foot=(*card.foot, PLANNED)) for card in made]
+
+
+def rests_on(bench: Bench) -> tuple[list[str], list[str]]:
+    """What the cards take for granted, and what was not checked, each sentence once."""
+    parts = [part.section(bench) for part in (dressing, release, doffing, signals)]
+    granted = [said for part in parts for said in part.assumptions]
+    unseen = [said for part in parts for said in part.not_checked]
+    return list(dict.fromkeys([*ASSUMPTIONS, *granted])), list(dict.fromkeys([*NOT_CHECKED, *unseen]))
 
 
 def first_of_all(bench: Bench) -> list[Item]:
@@ -121,7 +139,10 @@ def _guessed(found: dressing.Dressing) -> str:
 def _doff(bench: Bench, first: tuple[str, ...]) -> Card:
     blocks: list[Block] = []
     above: set[str] = set()
-    for way in doffing.ways_out(bench):
+    found, ways = dressing.dressing_of(bench), doffing.ways_out(bench)
+    # Where the scene wrote no steps, those that are guessed come with guessed seconds.
+    guesses = {way.key for way in ways if way.guessed or (found is not None and found.assumed)}
+    for way in ways:
         if not way.known:
             blocks.append(Block(_up(way.title), (Row("?", "Not known"),)))
             continue
@@ -131,11 +152,13 @@ def _doff(bench: Bench, first: tuple[str, ...]) -> Card:
         alone = "" if way.alone else ", not alone"
         rows = [_off_row(n, off) for n, off in enumerate(offs, 1)]
         above |= {off.step.step for off in way.offs}
-        blocks.append(Block(_up(way.title), tuple(rows), f"{before}{way.seconds:.0f} s in all{alone}"))
+        took = f"about {way.seconds:.0f} s in all, guessed" if way.key in guesses else f"{way.seconds:.0f} s in all"
+        blocks.append(Block(_up(way.title), tuple(rows), f"{before}{took}{alone}"))
     cuts = [Row("X", _up(step.fastening or step.step), step.step) for step in doffing.cut_points(bench)]
     shears = Row("", "Shears hang", doffing.shears_of(bench))
     blocks.append(Block("Cut here", (*(cuts or [Row("?", "Not known where")]), shears), "if it does not open"))
-    lead = "The person first, the secret last. Practise with a watch."
+    guessed = " Seconds nobody timed are guessed: time them." if guesses else ""
+    lead = f"The person first, the secret last. Practise with a watch.{guessed}"
     return Card("doff", "Get out", lead, first, tuple(blocks), (SIDES, DEFER))
 
 

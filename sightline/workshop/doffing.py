@@ -60,6 +60,11 @@ class WayOut:
         return sum(off.seconds for off in self.offs)
 
     @property
+    def guessed(self) -> bool:
+        """Whether seconds of it are ours, not said in the scene."""
+        return any(off.step.undo.seconds is None for off in self.offs)
+
+    @property
     def alone(self) -> bool:
         return not any(off.helped for off in self.offs)
 

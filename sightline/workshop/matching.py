@@ -153,7 +153,9 @@ def read_picture(data: bytes, name: str) -> FloatArray:
             with Image.open(io.BytesIO(data), formats=(kind,)) as header:
                 across, down = header.size
             if across * down > MOST_PIXELS:
-                raise SightlineError(f"'{name}' has more than {MOST_PIXELS // 1_000_000} million pixels; make it smaller.")
+                raise SightlineError(
+                    f"'{name}' has more than {MOST_PIXELS // 1_000_000} million pixels; make it smaller."
+                )
             pixels = np.asarray(imread(io.BytesIO(data), format=kind))
     except SightlineError:
         raise

@@ -147,7 +147,8 @@ def test_the_example_in_words_and_json(folder: Path) -> None:
     assert "P X DC: 2.50 m (8 ft 2 1/2 in) to stage left (house right)" in said
     assert "Warnings" not in said
     report = json.loads(run("marks", scene, "--json").stdout)
-    assert set(report) == {"schema_version", "title", "scene", "marks", "cues", "warnings", "assumptions"}
+    assert set(report) == {"schema_version", "title", "scene", "marks", "cues", "warnings", "cautions",
+                           "assumptions", "not_checked"}  # fmt: skip
     assert [mark["label"] for mark in report["marks"]] == ["door", "doormat", "lamp post"]
     assert report["marks"][1]["from_tape_a_m"] == pytest.approx(math.hypot(4.8, 1.0))
     assert [cue["number"] for cue in report["cues"]] == ["1", "2", "3", "4", "4.5"]

@@ -26,7 +26,6 @@ from tests.drawings.raster import bar_mm, inked, large, opened, ring, texts, wor
 
 BAR_MM = 0.2
 SVG = "{http://www.w3.org/2000/svg}"
-INKSCAPE = "{http://www.inkscape.org/namespaces/inkscape}"
 ODD = "<b>Fish</b> & 'chips' \"to go\" ]]> <!-- x"
 WRITERS: dict[str, Callable[[Drawing], bytes]] = {
     "svg": svg_of, "svg bare": lambda d: svg_of(d, frame=False), "dxf": dxf_of, "pdf": sheet_pdf,
@@ -188,11 +187,17 @@ def test_svg_is_true_size_with_a_group_to_a_layer() -> None:
     assert root.get("width") == "800mm"
     assert root.get("height") == "600mm"
     assert root.get("viewBox") == "0 0 800 600"
-    groups = {g.get(f"{INKSCAPE}label"): g for g in root.iter(f"{SVG}g")}
+    groups = {g.get("data-layer"): g for g in root.iter(f"{SVG}g")}
     assert set(groups) == {"cut", "fold", "mark", "guide", "sheet", "words"}
+    # A group says its layer by its id and its title, as any reader of SVG knows them; nothing of any one program's own.
+    for name, group in groups.items():
+        assert group.get("id") == name
+        assert group[0].tag == f"{SVG}title"
+        assert group[0].text == name
+    assert b"xmlns:" not in svg_of(drawing)
     assert float(groups["cut"].get("stroke-width", "0")) == 0.5
     assert groups["fold"].get("stroke-dasharray") is not None
-    path = groups["cut"][0].get("d", "")
+    path = groups["cut"][1].get("d", "")
     points = np.array([[float(v) for v in pair.split(",")] for pair in path.strip("MZ ").replace("L", "").split()])
     assert np.abs(points * [1, -1] + [0, 600] - drawing.strokes[0].points).max() <= 1e-6
     whole = ElementTree.fromstring(svg_of(drawing))

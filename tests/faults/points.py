@@ -110,5 +110,5 @@ def install(job: dict[str, Any]) -> None:
         return Torn(found, points, file) if set(mode) & set("wax+") and points.inside(file) else found
 
     io.open = opened
-    builtins.open = opened  # type: ignore[assignment]
+    builtins.open = opened
     sys.addaudithook(points.hook)

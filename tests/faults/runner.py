@@ -15,7 +15,7 @@ from typing import Any
 from tests.conftest import REPOSITORY
 
 # Nothing of the machine's own settings gets into a run but these.
-KEPT = ("PATH", "LD_LIBRARY_PATH", "SYSTEMROOT", "COVERAGE_PROCESS_START")
+KEPT = ("COSTS", "PATH", "LD_LIBRARY_PATH", "SYSTEMROOT", "COVERAGE_PROCESS_START")
 
 
 @dataclass(frozen=True)

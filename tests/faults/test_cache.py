@@ -20,7 +20,7 @@ def fields(home: Path) -> list[Path]:
     return sorted((home / "cache/sightline/fields").iterdir())
 
 
-def each(change: Callable[[Path], None]) -> Callable[[Path], None]:
+def each(change: Callable[[Path], object]) -> Callable[[Path], None]:
     def harm(home: Path) -> None:
         for path in fields(home):
             change(path)

@@ -123,7 +123,7 @@ def test_stdout_on_a_full_disk(folder: Path, warm: Warm) -> None:
         assert "The result cannot be printed: No space left on device." in done.stderr
 
 
-@pytest.mark.parametrize(("umask", "file", "place"), [(0o077, 0o600, 0o700), (0, 0o666, 0o777), (0o027, 0o640, 0o750)])
+@pytest.mark.parametrize(("umask", "file", "place"), [(0o077, 0o600, 0o700), (0, 0o666, 0o777)])
 def test_new_files_are_as_the_umask_has_it(folder: Path, warm: Warm, umask: int, file: int, place: int) -> None:
     for words in (PACKET, TOUR, MAP, MARKS, ADVICE):
         assert warm.run(folder, *words, umask=umask).code == 0

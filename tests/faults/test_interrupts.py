@@ -6,6 +6,7 @@ import fcntl
 import os
 import pty
 import select
+import signal
 import subprocess
 import sys
 import termios
@@ -58,6 +59,12 @@ def in_session(number: int) -> list[int]:
     return found
 
 
+def at_its_terminal() -> None:
+    """In the new process: the terminal is its own, and Ctrl-C is not ignored, as it is under a shell's background job."""
+    fcntl.ioctl(0, termios.TIOCSCTTY, 0)
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 class Terminal:
     """A program at a terminal of its own, 80 columns wide."""
 
@@ -68,7 +75,7 @@ class Terminal:
         env = environment(folder / "home", PYTHONPATH=str(REPOSITORY), TERM="xterm")
         self.run = subprocess.Popen(
             [sys.executable, "-m", "sightline", *words], cwd=folder, env=env, stdin=theirs, stdout=theirs, stderr=theirs,
-            start_new_session=True, preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
+            start_new_session=True, preexec_fn=at_its_terminal,
         )  # fmt: skip
         self.theirs = theirs
         self.said = b""
@@ -120,7 +127,6 @@ MOMENTS = {
     "check, loading": (["check", "long.yaml"], loaded("_multiarray_umath"), 0.0),
     "check, looking": (["check", "long.yaml"], loaded("embree"), 0.3),
     "check, telling how far it is": (["check", "long.yaml"], None, 0.0),
-    "map, looking": (["map", "long.yaml", "--out", "made/plan.png"], loaded("embree"), 0.1),
     "packet, looking": (["packet", "long.yaml", "--out", "made/packet"], loaded("embree"), 0.2),
     "advise, looking": (["advise", "long.yaml", "--apply", "1", "--out", "made/new.yaml"], loaded("embree"), 0.2),
     "tour, beginning processes": (["tour", "tour.yaml", "--workers", "2", "--out", "made/tour"], begun(2), 0.0),

@@ -126,7 +126,9 @@ def serve() -> None:
         if job.get("kill_after_s") is not None:
             status = ended_by(number, started + job["kill_after_s"])
         else:
-            _, status = os.waitpid(number, 0)
+            _, status, used = os.wait4(number, 0)
+            if "COSTS" in os.environ:
+                sys.stderr.write(f"{used.ru_utime + used.ru_stime:.2f} s: {' '.join(job['argv'])}\n")
         answers.write(
             json.dumps({"code": os.waitstatus_to_exitcode(status), "seconds": time.monotonic() - started}) + "\n"
         )

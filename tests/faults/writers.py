@@ -29,7 +29,7 @@ MAP = ("map", "plain.yaml", "--out", "made/plan.svg")
 MARKS = ("marks", "plain.yaml", "--out", "made/act")
 FORM = ("form", "plain.yaml", "--out", "made/form.html")
 WRITERS = [
-    Writer("packet", PACKET), Writer("packet again", PACKET, True), Writer("tour", TOUR), Writer("advise", ADVICE),
+    Writer("packet", PACKET), Writer("packet again", PACKET, True), Writer("tour", TOUR),
     Writer("advise again", ADVICE, True), Writer("map", MAP), Writer("map again", MAP, True),
     Writer("form again", FORM, True),
 ]  # fmt: skip

@@ -13,7 +13,8 @@ from types import FrameType
 
 import pytest
 
-from tests.hostile.targets import MOST_SECONDS, furnish
+from tests.hostile.seeds import furnish
+from tests.hostile.targets import MOST_SECONDS
 
 
 class TooLongError(BaseException):

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from sightline.scene.editing import quoted
+
 NAMES = {
     "script": "</script><script>alert(1)</script>",
-    "attribute": "\" onload=\"alert(1)\" x='",
+    "attribute": '" onload="alert(1)" x=\'',
     "image": "<img src=x onerror=alert(1)>",
     "entity": "&lt;b&amp;&#x3c; &bogus;",
     "comment": "<!--<script>",
@@ -31,14 +33,15 @@ REFUSED = {
 }  # fmt: skip
 
 
-def scene() -> str:
-    """A small act that goes along with its mark, all its names hostile: title, secrets, cover, eyes, beats, marks, venue."""
+def scene(most: int = 100) -> str:
+    """A small act that goes along with its mark, all its names hostile: title, cover, beats, marks, `most` secrets and eyes."""
     secrets = [
         f"  - {{name: {quoted(name)}, rectangle: {{width: 10 cm, height: 5 cm}}, at: [{k * 0.02:.2f} m, 0 m, 1 m], carried: yes}}"
-        for k, name in enumerate(NAMES.values())
+        for k, name in enumerate([*NAMES.values()][:most])
     ]
     eyes = [
-        f"  - {{id: {quoted(name)}, at: [{k * 0.5 - 4:.2f} m, -5 m, 1.2 m]}}" for k, name in enumerate(NAMES.values())
+        f"  - {{id: {quoted(name)}, at: [{k * 0.5 - 4:.2f} m, -5 m, 1.2 m]}}"
+        for k, name in enumerate([*NAMES.values()][:most])
     ]
     script, math, template = (quoted(NAMES[key]) for key in ("script", "mathtext", "template"))
     image = quoted(f"plate {NAMES['image']}")
@@ -53,9 +56,3 @@ def scene() -> str:
             f"accepted: [{{seats: [{script}], sees: {image}, by: {math}, date: {template}, note: {script}}}]", "",
         ]
     )  # fmt: skip
-
-
-def quoted(text: str) -> str:
-    from sightline.scene.keeping import quoted as quote
-
-    return quote(text)

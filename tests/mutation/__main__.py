@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import resource
 import sys
@@ -12,10 +11,11 @@ import time
 from pathlib import Path
 
 from tests.mutation import known
-from tests.mutation.mutants import Mutant, all_mutants, sampled
+from tests.mutation.log import Log
+from tests.mutation.mutants import all_mutants, sampled
 from tests.mutation.page import Run, page, wilson
 from tests.mutation.reach import reach
-from tests.mutation.runner import Fate, chosen, copied, fates, unsteady, warm_up, workers
+from tests.mutation.runner import chosen, copied, fates, unsteady, warm_up, workers
 
 REPOSITORY = Path(__file__).parents[2]
 
@@ -28,8 +28,11 @@ def main() -> None:
     ask.add_argument("--budget", type=float, default=10.0, help="seconds of a core of tests for one mutant at most")
     ask.add_argument("--slow", type=float, default=3.0, help="a test that takes more seconds of a core is not asked")
     ask.add_argument("--only", default="", help="only mutants of files of which the name holds this")
-    ask.add_argument("--trust", action="store_true", help="do not try the unchanged tree in a worker first")
-    ask.add_argument("--kept", type=Path, help="a folder that keeps which test runs what, to be used again")
+    ask.add_argument(
+        "--kept",
+        type=Path,
+        help="a folder that keeps which test runs what and all fates, so that a stopped run goes on",
+    )
     ask.add_argument("--page", type=Path, help="where the page goes, for example docs/mutation.md")
     said = ask.parse_args()
     start = time.perf_counter()
@@ -50,34 +53,27 @@ def main() -> None:
         said.page.write_text(page(run, equivalents, reasons), encoding="utf-8")
 
 
-def tried(
-    tree: Path, kept: Path, said: argparse.Namespace, start: float
-) -> tuple[Run, dict[known.Key, known.Entry]]:
+def tried(tree: Path, kept: Path, said: argparse.Namespace, start: float) -> tuple[Run, dict[known.Key, known.Entry]]:
     """Draw the sample of the tree as it stands in the copy `tree` and try it."""
     equivalents = known.read("equivalent")
     found = reach(tree, kept / "reach.json", said.jobs)
     every = all_mutants(tree)
     drawn = sampled([m for m in every if said.only in m.file], said.sample, said.seed)
-
-    def tell(mutant: Mutant, fate: Fate) -> None:
-        print(f"{fate.fate:9} {fate.core_s:6.1f} s {mutant.file}:{mutant.line} {mutant.operator} {fate.by}", file=sys.stderr)
-
+    log = Log(kept / "fates.jsonl", found.sources, found.tests)
+    todo = [mutant for mutant in drawn if mutant.key not in log.known]
     with workers(tree, said.jobs) as pool:
         asked = sorted({t for m in drawn for t in chosen(found.tests_for(m), found.seconds, said.budget, said.slow)})
         warm_up(found, asked, pool)
-        for test in [] if said.trust else unsteady(found, asked, pool):
+        for test in log.unsteady(lambda: unsteady(found, asked, pool)):
             print(f"left out, as it fails where nothing is changed: {test}", file=sys.stderr)
             if test not in found.lines:
                 raise SystemExit("The tests could not be run in a worker.")
             found.drop(test)
-        ended = fates(drawn, found, pool, said.budget, said.slow, tell)
+        fates(todo, found, pool, said.budget, said.slow, log.add)
     spent = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
-    core_s = sum(u.ru_utime + u.ru_stime for u in spent)
-    rows = []
-    for mutant, fate in zip(drawn, ended, strict=True):
-        rows.append((mutant, mutant.becomes((tree / mutant.file).read_text(encoding="utf-8")), fate))
-    (kept / "fates.json").write_text(json.dumps([[*m.key, f.fate, f.by, f.core_s] for m, _, f in rows]), encoding="utf-8")
-    minutes = (time.perf_counter() - start) / 60.0
+    core_s = log.earlier_core_s + sum(u.ru_utime + u.ru_stime for u in spent)
+    minutes = log.earlier_minutes + (time.perf_counter() - start) / 60.0
+    rows = [(m, m.becomes((tree / m.file).read_text(encoding="utf-8")), log.known[m.key]) for m in drawn]
     used = sum(bool(lines) for lines in found.lines.values())
     return Run(said.seed, len(every), said.jobs, minutes, core_s / 60.0, os.getloadavg()[2], used, rows), equivalents
 

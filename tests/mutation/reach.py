@@ -11,6 +11,7 @@ import sys
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
+from typing import Any
 
 from tests.mutation.mutants import Mutant, files_under_trial
 
@@ -25,11 +26,16 @@ NOT_ASKED = ("test_memory", "test_arena", "test_oracles", "test_advice", "test_p
 
 @dataclass
 class Reach:
-    """Per test (its node id) its processor seconds and the lines it runs, by file under trial."""
+    """Per test (its node id) its processor seconds and the lines it runs, by file under trial.
+
+    `sources` and `tests` name what it was found with.
+    """
 
     root: Path
     seconds: dict[str, float]
     lines: dict[str, dict[str, list[int]]]
+    sources: str = ""
+    tests: str = ""
 
     @cached_property
     def tests_of(self) -> dict[tuple[str, int], set[str]]:
@@ -74,7 +80,8 @@ class Reach:
             (file, node.lineno, node.lineno)
             for file, tree in self.trees.items()
             for node in ast.walk(tree)
-            if (isinstance(node, ast.Name) and node.id in names) or (isinstance(node, ast.Attribute) and node.attr in names)
+            if (isinstance(node, ast.Name) and node.id in names)
+            or (isinstance(node, ast.Attribute) and node.attr in names)
         ]
         return [*used, *[(file, n.body[0].lineno, n.end_lineno or 0) for file, n in self._with_default(names)]]
 
@@ -123,36 +130,70 @@ def reach(root: Path, kept: Path, jobs: int, asked: tuple[str, ...] = ASKED) -> 
         for name, tests in _measured(root, stale, jobs).items():
             known["files"][name] = {"digest": names[name], "tests": tests}
         kept.write_text(json.dumps(known), encoding="utf-8")
+    digest = hashlib.sha256(repr(sorted(names.items())).encode()).hexdigest()
     tests = {test: entry for file in known["files"].values() for test, entry in file["tests"].items()}
-    return Reach(root, {t: e["seconds"] for t, e in tests.items()}, {t: e["lines"] for t, e in tests.items()})
+    return Reach(
+        root, {t: e["seconds"] for t, e in tests.items()}, {t: e["lines"] for t, e in tests.items()}, source, digest
+    )
 
 
-def _measured(root: Path, files: list[str], jobs: int) -> dict[str, dict[str, dict[str, object]]]:
-    """Run test files under coverage: by file and test, its seconds and lines. Raises SystemExit where a test fails."""
+def _measured(root: Path, files: list[str], jobs: int) -> dict[str, dict[str, dict[str, Any]]]:
+    """Run test files under coverage: by file and test, its seconds and lines. Tests that fail are left out and told.
+
+    Raises SystemExit where a good part of them fails."""
     import coverage
 
-    data, times = root / ".coverage.reach", root / "times.json"
-    for old in root.glob("times.*.json"):
-        old.unlink()
-    environment = {**os.environ, "PYTHONPATH": str(root), "COVERAGE_FILE": str(data), "MUTATION_TIMES": str(times)}
-    command = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-p", "tests.mutation.timed"]
-    command += ["-n", str(jobs), "--cov=sightline.sight", "--cov=sightline.units", "--cov-context=test", "--cov-report="]
-    done = subprocess.run([*command, *files], cwd=root, env=environment, capture_output=True, text=True, check=False)
-    if done.returncode:
-        raise SystemExit("The tests must pass before anything is mutated.\n" + done.stdout[-3000:] + done.stderr[-2000:])
-    seconds: dict[str, float] = {}
-    for part in root.glob("times.*.json"):
-        seconds |= json.loads(part.read_text(encoding="utf-8"))
-    lines: dict[str, dict[str, list[int]]] = {test: {} for test in seconds}
-    found = coverage.CoverageData(str(data))
-    found.read()
-    for file in files_under_trial(root):
-        for line, contexts in found.contexts_by_lineno(str(root / file)).items():
-            for test in {context.rpartition("|")[0] for context in contexts} & lines.keys():
-                lines[test].setdefault(file, []).append(line)
-    out: dict[str, dict[str, dict[str, object]]] = {file: {} for file in files}
-    for test, ran in lines.items():
-        out[test.partition("::")[0]][test] = {"seconds": round(seconds[test], 3), "lines": ran}
+    command = [
+        sys.executable,
+        "-m",
+        "pytest",
+        "-q",
+        "--tb=line",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "tests.mutation.timed",
+    ]
+    command += ["--cov=sightline.sight", "--cov=sightline.units", "--cov-context=test", "--cov-report="]
+    started = []
+    for job in range(jobs):
+        data, times = root / f".coverage.reach{job}", root / f"times{job}.json"
+        environment = {**os.environ, "PYTHONPATH": str(root), "COVERAGE_FILE": str(data), "MUTATION_TIMES": str(times)}
+        mine = [*command, f"--basetemp={root}/temp{job}", *files[job::jobs]]
+        process = subprocess.Popen(
+            mine,
+            cwd=root,
+            env=environment,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+            start_new_session=True,
+        )
+        started.append((process, data, times))
+    out: dict[str, dict[str, dict[str, Any]]] = {file: {} for file in files}
+    failed = 0
+    for process, data, times in started:
+        said, _ = process.communicate()
+        if not times.exists():
+            if process.returncode == 5:
+                continue
+            raise SystemExit("The tests could not be run.\n" + said[-3000:])
+        passed: dict[str, float] = json.loads(times.read_text(encoding="utf-8"))
+        for test in [test for test, seconds in passed.items() if seconds < 0]:
+            failed += 1
+            print(f"left out, as it fails where nothing is changed: {test}", file=sys.stderr)
+            del passed[test]
+        lines: dict[str, dict[str, list[int]]] = {test: {} for test in passed}
+        found = coverage.CoverageData(str(data))
+        found.read()
+        for file in files_under_trial(root):
+            for line, contexts in found.contexts_by_lineno(str(root / file)).items():
+                for test in {context.rpartition("|")[0] for context in contexts} & lines.keys():
+                    lines[test].setdefault(file, []).append(line)
+        for test, ran in lines.items():
+            out[test.partition("::")[0]][test] = {"seconds": round(passed[test], 3), "lines": ran}
+    if failed > 0.05 * sum(len(tests) for tests in out.values()) + 2:
+        raise SystemExit(f"{failed} tests fail where nothing is changed: mend them first.")
     return out
 
 

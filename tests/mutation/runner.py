@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import compileall
 import json
 import os
 import py_compile
@@ -18,10 +17,10 @@ from pathlib import Path
 from queue import Queue
 from typing import Any
 
-from tests.mutation.mutants import Mutant
+from tests.mutation.mutants import Mutant, files_under_trial
 from tests.mutation.reach import Reach
 
-COPIED = ("sightline", "tests", "examples", "venues", "pyproject.toml", "README.md", "CHANGELOG.md")
+COPIED = ("sightline", "tests", "examples", "venues", "docs", "renders", "pyproject.toml", "README.md", "CHANGELOG.md")
 # The first tests are so many seconds' worth of the quickest; most mutants fall to them.
 FIRST_S = 0.6
 
@@ -38,14 +37,18 @@ class Fate:
 
 
 def copied(root: Path, to: Path) -> Path:
-    """A copy of what the tests need, with byte code that is checked by its source's text and not by its date."""
+    """A copy of what the tests need. Byte code of what is mutated is checked by its source's text, not by its date."""
+    to.mkdir(parents=True)
     for name in COPIED:
         if (root / name).is_dir():
-            shutil.copytree(root / name, to / name, ignore=shutil.ignore_patterns("__pycache__", "*.part"))
+            shutil.copytree(
+                root / name, to / name, ignore=shutil.ignore_patterns("*.part", "sight.*.pyc", "units.*.pyc")
+            )
         elif (root / name).exists():
-            to.mkdir(exist_ok=True)
             shutil.copy2(root / name, to / name)
-    compileall.compile_dir(to / "sightline", quiet=2, invalidation_mode=py_compile.PycInvalidationMode.CHECKED_HASH)
+    shutil.rmtree(to / "sightline" / "sight" / "__pycache__", ignore_errors=True)
+    for file in files_under_trial(to):
+        py_compile.compile(str(to / file), invalidation_mode=py_compile.PycInvalidationMode.CHECKED_HASH)
     return to
 
 
@@ -74,14 +77,16 @@ class Worker:
         )  # fmt: skip
 
     def judge(self, job: dict[str, Any]) -> dict[str, Any]:
-        assert self.process.stdin and self.process.stdout
+        assert self.process.stdin
+        assert self.process.stdout
         self.process.stdin.write(json.dumps({**job, "temp": str(self.tree.parent / "temp")}) + "\n")
         self.process.stdin.flush()
         answer: dict[str, Any] = json.loads(self.process.stdout.readline())
         return answer
 
     def stop(self) -> None:
-        assert self.process.stdin and self.process.stdout
+        assert self.process.stdin
+        assert self.process.stdout
         self.process.stdin.close()
         self.process.wait(timeout=60)
         self.process.stdout.close()
@@ -149,7 +154,9 @@ def fates(
         reaching = reach.tests_for(mutant)
         tests = chosen(reaching, reach.seconds, budget_s, slow_s)
         if not tests:
-            return Fate("survived", "no quick test runs it", 0.0, 0, len(reaching))
+            fate = Fate("survived", "no quick test runs it", 0.0, 0, len(reaching))
+            tell(mutant, fate)
+            return fate
         text = mutant.applied((reach.root / mutant.file).read_text(encoding="utf-8"))
         known = {test: reach.seconds[test] for test in tests}
         worker = pool.get()

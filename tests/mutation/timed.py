@@ -1,4 +1,7 @@
-"""A pytest plugin: how many processor seconds each test takes, put into the file that MUTATION_TIMES names."""
+"""A pytest plugin: how many processor seconds each test takes, put into the file that MUTATION_TIMES names.
+
+A test that does not pass has less than none.
+"""
 
 from __future__ import annotations
 
@@ -11,21 +14,22 @@ from pathlib import Path
 import pytest
 
 _TOOK: dict[str, float] = {}
+_FAILED: set[str] = set()
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object]:
     before = time.process_time()
     result = yield
-    item.stash[_KEY] = time.process_time() - before
-    _TOOK[item.nodeid] = item.stash[_KEY]
+    _TOOK[item.nodeid] = time.process_time() - before
     return result
 
 
-_KEY = pytest.StashKey[float]()
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    if report.failed:
+        _FAILED.add(report.nodeid)
 
 
-def pytest_sessionfinish(session: pytest.Session) -> None:
-    name = os.environ.get("PYTEST_XDIST_WORKER", "main")
-    if _TOOK:
-        Path(os.environ["MUTATION_TIMES"]).with_suffix(f".{name}.json").write_text(json.dumps(_TOOK), encoding="utf-8")
+def pytest_sessionfinish() -> None:
+    took = {test: -1.0 if test in _FAILED else seconds for test, seconds in _TOOK.items()}
+    Path(os.environ["MUTATION_TIMES"]).write_text(json.dumps(took), encoding="utf-8")

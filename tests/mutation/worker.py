@@ -85,7 +85,13 @@ def child(job: dict[str, Any], out: int) -> None:
         for tests in job["stages"]:
             signal.setitimer(signal.ITIMER_PROF, COLLECTING_S)
             ended = pytest.main(
-                [*QUIET, *job.get("options", []), f"--maxfail={job['failures']}", f"--basetemp={job['temp']}", *watch.choose(tests)],
+                [
+                    *QUIET,
+                    *job.get("options", []),
+                    f"--maxfail={job['failures']}",
+                    f"--basetemp={job['temp']}",
+                    *watch.choose(tests),
+                ],
                 plugins=[watch],
             )
             # 5: a change can leave no test of those chosen, as where names of tests are made from what it changes.

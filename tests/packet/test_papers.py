@@ -335,8 +335,10 @@ def test_a_failing_write_leaves_what_was_there(tmp_path: Path, there: bool) -> N
 def test_the_old_packet_comes_back_if_the_new_one_cannot_take_its_name(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """On a disk that cannot exchange two folders in one step."""
     out = tmp_path / "packet"
     write_packet(out, listing(FILES), False)
+    monkeypatch.setattr("sightline.scene.wholefiles.exchanged", lambda one, other: False)
     real = Path.rename
 
     def rename(self: Path, target: Path) -> Path:

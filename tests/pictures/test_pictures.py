@@ -127,7 +127,7 @@ def test_every_view_says_seat_distance_verdict_and_what_is_hatched(finding: Find
     for word in ("side", "seated eye", "m away", "deg across", "Board seen", "Hatched or dotted", "board"):
         assert word in said
     clean = " ".join(text.get_text() for text in draw_view(finding, view_of(finding, 0)).texts)
-    assert "Every secret is hidden from here." in clean
+    assert "Every secret is hidden from here, down to" in clean
     assert "Nothing is hatched" in clean
 
 

@@ -92,7 +92,7 @@ def drawn(seed: int, kinds: tuple[str, ...] = ("point",), eyes: int = 24) -> Pla
     path = tuple((between(-0.3, 0.3), between(-0.3, 0.3), between(0.8, 1.7)) for _ in range(3))
     secrets.append(Piece("cord", "", {}, (0, 0, 0), 0.0, {"kind": "seam", "contrast": "0.3"}, path))
     must = Piece("owl", "sphere", {"radius": 0.12}, (between(-0.3, 0.3), between(-0.5, 0), 1.75), 0.0)
-    glass = Piece("glass", "rectangle", {"width": 1.1, "height": 1.3}, (2.1, between(-1, 1), 1.2), between(70, 110))
+    glass = Piece("glass", "rectangle", {"width": 1.1, "height": 1.3}, (2.1, between(-1, 1), 1.2), between(-110, -70))
     seats = []
     for k in range(eyes):
         turn, far = 2 * math.pi * (k + between(0, 1)) / eyes, between(3.0, 7.0)
@@ -107,6 +107,13 @@ def bowl(name: str, at: Place, facing: float) -> Piece:
     return Piece(name, "mesh", {}, at, facing, mesh=only(mesh, mesh.corners.mean(axis=1)[:, 1] > 0))
 
 
+def each_piece(plain: Plain, change: Callable[[Piece], Piece]) -> Plain:
+    covers, secrets, mirrors, must_see = (
+        tuple(change(one) for one in part) for part in (plain.covers, plain.secrets, plain.mirrors, plain.must_see)
+    )
+    return replace(plain, covers=covers, secrets=secrets, mirrors=mirrors, must_see=must_see)
+
+
 def moved(plain: Plain, place: Callable[[Place], Place], facing: Callable[[float | Place], float | Place]) -> Plain:
     """The scene with every place and facing mapped."""
 
@@ -114,8 +121,8 @@ def moved(plain: Plain, place: Callable[[Place], Place], facing: Callable[[float
         path = tuple(place(point) for point in one.path)
         return replace(one, at=place(one.at), facing=facing(one.facing), path=path)
 
-    parts = {key: tuple(piece(one) for one in getattr(plain, key)) for key in ("covers", "secrets", "mirrors", "must_see")}
-    return replace(plain, **parts, eyes=tuple((name, kind, place(at)) for name, kind, at in plain.eyes))
+    eyes = tuple((name, kind, place(at)) for name, kind, at in plain.eyes)
+    return replace(each_piece(plain, piece), eyes=eyes)
 
 
 def turned(plain: Plain, turn_deg: float, by: Place) -> Plain:
@@ -148,8 +155,7 @@ def scaled(plain: Plain, by: float) -> Plain:
         mesh = None if one.mesh is None else Mesh.of(one.mesh.vertices * by, one.mesh.faces)
         return replace(one, sizes_m={key: size * by for key, size in one.sizes_m.items()}, said=said, mesh=mesh)
 
-    parts = {key: tuple(piece(one) for one in getattr(out, key)) for key in ("covers", "secrets", "mirrors", "must_see")}
-    return replace(out, **parts, detail_m=plain.detail_m * by)
+    return replace(each_piece(out, piece), detail_m=plain.detail_m * by)
 
 
 def as_mesh(piece: Piece) -> Piece:

@@ -52,7 +52,14 @@ def test_a_length_as_a_scene_takes_it(value: float, said: str) -> None:
 
 @pytest.mark.parametrize(
     ("value", "said"),
-    [(12.25, "12.25 deg"), (12.254, "12.25 deg"), (12.256, "12.26 deg"), (90.0, "90 deg"), (-0.001, "0 deg"), (-3.5, "-3.5 deg")],
+    [
+        (12.25, "12.25 deg"),
+        (12.254, "12.25 deg"),
+        (12.256, "12.26 deg"),
+        (90.0, "90 deg"),
+        (-0.001, "0 deg"),
+        (-3.5, "-3.5 deg"),
+    ],
 )
 def test_an_angle_as_a_scene_takes_it(value: float, said: str) -> None:
     assert printed_angle(value) == said
@@ -126,7 +133,8 @@ def test_a_message_is_cut_at_forty_characters() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "value"), [("0.5", 0.5), ("12", 12.0), ("-3.", -3.0), ("+.25", 0.25), ("0", 0.0), (" 7 ", 7.0), ("9" * 15, 1e15 - 1)]
+    ("text", "value"),
+    [("0.5", 0.5), ("12", 12.0), ("-3.", -3.0), ("+.25", 0.25), ("0", 0.0), (" 7 ", 7.0), ("9" * 15, 1e15 - 1)],
 )
 def test_plain_numbers(text: str, value: float) -> None:
     assert number(text) == value

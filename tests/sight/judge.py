@@ -33,7 +33,7 @@ PAIRS_AT_A_TIME = 300_000
 # So many pairs of ray and triangle are looked at in doubles beside those in dispute.
 SAMPLED_PAIRS = 30_000_000
 # The sample is taken from few looks, but many rays of each: doubles first sort the triangles.
-LOOKS_SAMPLED = 0.1
+LOOKS_SAMPLED = 0.2
 # How far round a ray edges are looked for.
 LOOKED_ROUND_M = 0.01
 SETTLED = "settled"

@@ -50,7 +50,12 @@ def test_halves_cover_the_triangle_once() -> None:
     assert four.normals == pytest.approx(np.tile([0, 0, 1], (4, 1)))
     found = {tuple(np.round(c, 9)) for c in four.centres[:, :2]}
     middles = [(1.5, 0), (1.5, 2), (0, 2)]
-    parts = [((0, 0), middles[0], middles[2]), (middles[0], (3, 0), middles[1]), (middles[2], middles[1], (0, 4)), middles]
+    parts = [
+        ((0, 0), middles[0], middles[2]),
+        (middles[0], (3, 0), middles[1]),
+        (middles[2], middles[1], (0, 4)),
+        middles,
+    ]
     assert found == {tuple(np.round(np.mean(p, axis=0), 9)) for p in parts}
 
 
@@ -66,7 +71,9 @@ def test_a_patch_is_looked_at_closer_in_sixteenths() -> None:
     assert len(np.unique(np.round(points[0], 9), axis=0)) == 16
 
 
-@pytest.mark.parametrize(("spacing_m", "count"), [(5.0, 1), (4.99, 2), (4.0, 2), (3.99, 3), (3.0, 3), (2.99, 4), (2.5, 4)])
+@pytest.mark.parametrize(
+    ("spacing_m", "count"), [(5.0, 1), (4.99, 2), (4.0, 2), (3.99, 3), (3.0, 3), (2.99, 4), (2.5, 4)]
+)
 def test_cut_across_the_longest_edge_until_none_is_longer(spacing_m: float, count: int) -> None:
     """Sides 3, 4, 5: the first cut leaves (2.5, 2.5, 3) and (2.5, 2.5, 4); the next ones leave right triangles with a long side of 2.5."""
     parts = Patches(cut(LEGS, spacing_m), False)

@@ -12,6 +12,7 @@ from sightline.sight.edges import (
     Tasks,
     _across,
     _along_the_arc,
+    _angles,
     _nearest,
     _round_the_eye,
     _tilted,
@@ -29,7 +30,15 @@ def tasks(eye: list[int], spot: list[int], direction: list[list[float]], pose: l
     way = way / np.linalg.norm(way, axis=1, keepdims=True)
     toward = np.tile([0.0, -1.0, 0.0], (count, 1))
     poses = np.array(pose if pose is not None else [0] * count, dtype=np.intp)
-    return Tasks(np.array(eye, dtype=np.intp), poses, np.array(spot, dtype=np.intp), toward, np.full(count, 4.0), way, np.arange(count))
+    return Tasks(
+        np.array(eye, dtype=np.intp),
+        poses,
+        np.array(spot, dtype=np.intp),
+        toward,
+        np.full(count, 4.0),
+        way,
+        np.arange(count),
+    )
 
 
 class Cap:
@@ -58,6 +67,17 @@ def test_tilting_from_the_eye_towards_the_task_and_turned_about_it() -> None:
     assert _tilted(some, angle) == pytest.approx(np.array([at(20.0), at(120.0)]))
     bearing = np.radians([30.0, -90.0])
     assert _tilted(some, angle, bearing) == pytest.approx(np.array([at(20.0, 30.0), at(120.0, -90.0)]))
+
+
+def test_an_angle_is_a_number_whatever_rounding_makes_of_its_cosine() -> None:
+    """The product of a unit vector with itself may come out as 1 + 2e-16, of which there is no arc cosine."""
+    way = np.random.default_rng(5).normal(size=(2000, 3))
+    way /= np.linalg.norm(way, axis=1, keepdims=True)
+    assert (np.einsum("ij,ij->i", way, way) > 1.0).any()
+    zero = np.zeros(len(way), dtype=np.intp)
+    for direction, angle in ((way, 0.0), (-way, np.pi)):
+        found = _angles(Tasks(zero, zero, zero, way, np.ones(len(way)), direction, zero))
+        assert found == pytest.approx(np.full(len(way), angle), abs=1e-7)
 
 
 def test_a_task_straight_at_the_eye_is_tilted_some_way() -> None:

@@ -175,7 +175,14 @@ def test_what_was_stored_is_taken_only_if_it_is_of_the_right_shape() -> None:
 
 def test_a_name_for_numbers_and_arrays() -> None:
     one = np.arange(6.0)
-    names = [digest(one), digest(one.reshape(2, 3)), digest(one.astype(np.float32)), digest(one, 1), digest(one, 2), digest(1)]
+    names = [
+        digest(one),
+        digest(one.reshape(2, 3)),
+        digest(one.astype(np.float32)),
+        digest(one, 1),
+        digest(one, 2),
+        digest(1),
+    ]
     assert len(set(names)) == len(names)
     assert digest(one[::2]) == digest(one[::2].copy())
 
@@ -211,5 +218,3 @@ def test_the_newest_are_kept_and_what_a_killed_run_was_at_goes(tmp_path: Path, m
     os.utime(tmp_path / ".other", (now - 9999, now - 9999))
     cache.store("new", {"x": np.arange(4)})
     assert {p.name for p in tmp_path.iterdir()} == {"new", "old3", "old4", ".fresh.1.part", ".other"}
-
-

@@ -50,16 +50,22 @@ def test_a_face_in_many_small_triangles_is_one_face() -> None:
 
 
 def test_a_face_that_is_not_convex_is_none() -> None:
-    ell = Mesh.of([[0, 0, 0], [2, 0, 0], [2, 0, 1], [1, 0, 1], [1, 0, 2], [0, 0, 2]], [[0, 1, 2], [0, 2, 3], [0, 3, 5], [3, 4, 5]])
+    ell = Mesh.of(
+        [[0, 0, 0], [2, 0, 0], [2, 0, 1], [1, 0, 1], [1, 0, 2], [0, 0, 2]], [[0, 1, 2], [0, 2, 3], [0, 3, 5], [3, 4, 5]]
+    )
     assert flat_faces(ell) == []
 
 
 def test_two_faces_in_one_plane_are_none() -> None:
     """Two plates side by side would be one outline too many."""
     left, right = plate(0.4), plate(0.4)
-    both = Mesh.of(np.concatenate([left.vertices, right.vertices + [1.0, 0, 0]]), np.concatenate([left.faces, right.faces + 4]))
+    both = Mesh.of(
+        np.concatenate([left.vertices, right.vertices + [1.0, 0, 0]]), np.concatenate([left.faces, right.faces + 4])
+    )
     assert flat_faces(both) == []
-    apart = Mesh.of(np.concatenate([left.vertices, right.vertices + [1.0, 0.1, 0]]), np.concatenate([left.faces, right.faces + 4]))
+    apart = Mesh.of(
+        np.concatenate([left.vertices, right.vertices + [1.0, 0.1, 0]]), np.concatenate([left.faces, right.faces + 4])
+    )
     assert len(flat_faces(apart)) == 2
 
 
@@ -73,7 +79,7 @@ def test_round_a_hole_in_strips() -> None:
         # None reaches into the hole.
         assert high[0] <= -0.3 + 1e-9 or low[0] >= 0.1 - 1e-9 or high[2] <= -0.2 + 1e-9 or low[2] >= 0.3 - 1e-9
         assert np.ptp(strip[:, 1]) == 0.0
-        assert -0.5 - 1e-9 <= low.min()
+        assert low.min() >= -0.5 - 1e-9
         assert high.max() <= 0.5 + 1e-9
 
 

@@ -26,7 +26,9 @@ def pillar() -> Cover:
 
 def test_scenery_hides_a_point_from_the_eyes_in_its_shadow() -> None:
     """10 m away the shadow of 1 m at 5 m is 2 m wide."""
-    seats = house((0.9, -10, 1.2), (1.1, -10, 1.2), (-0.9, -10, 1.2), (-1.1, -10, 1.2), (0.0, -4.0, 1.2), scenery=(pillar(),))
+    seats = house(
+        (0.9, -10, 1.2), (1.1, -10, 1.2), (-0.9, -10, 1.2), (-1.1, -10, 1.2), (0.0, -4.0, 1.2), scenery=(pillar(),)
+    )
     points = np.array([[0.0, 0, 1.2], [4.0, 0, 1.2]])
     found = look_at(seats, points, heads=False)  # type: ignore[arg-type]
     assert found.by_scenery[:, 0].tolist() == [True, False, True, False, False]

@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from sightline.geometry import shapes
 from sightline.geometry.frame import Placement
+from sightline.geometry.mesh import Mesh
 from sightline.house.mirrors import Mirror
 from sightline.sight.mirrors import FLUSH_M, TwoLegs, looking_in
 from sightline.sight.rays import LIFT_M, Blockers
-from sightline.geometry import shapes
-from sightline.geometry.mesh import Mesh
 
 # A mirror 2 m wide and 1 m high in the plane y = 0 about the origin, its front towards -y.
 GLASS = Mirror("glass", Placement.still(), (1.0, 0.5))
@@ -75,7 +75,9 @@ def test_what_lies_in_the_plane_of_the_glass_is_not_seen_in_it(before_m: float, 
     only = np.zeros(1, dtype=np.intp)
     assert legs.blocked_pairs(start, only, image, only).tolist() == [blocked]
     # The same for the eye: its image as far behind the glass.
-    assert legs.blocked_pairs(np.array([[0.1, -2.0, 0.0]]), only, np.array([[0.0, before_m, 0.0]]), only).tolist() == [blocked]
+    assert legs.blocked_pairs(np.array([[0.1, -2.0, 0.0]]), only, np.array([[0.0, before_m, 0.0]]), only).tolist() == [
+        blocked
+    ]
     assert pytest.approx(2 * LIFT_M) == FLUSH_M
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 
@@ -28,12 +30,14 @@ from sightline.sight.patches import Patches, patches_of
 from sightline.sight.rays import LIFT_M, Blockers
 
 
-def square(size_m: float, at: tuple[float, float, float] = (0, 0, 0), two_sided: bool = False, cuts: int = 1) -> Patches:
+def square(
+    size_m: float, at: tuple[float, float, float] = (0, 0, 0), two_sided: bool = False, cuts: int = 1
+) -> Patches:
     """A square whose front is towards -y, as 2 cuts^2 triangles."""
     steps = np.linspace(-size_m / 2, size_m / 2, cuts + 1)
     parts = []
-    for x0, x1 in zip(steps[:-1], steps[1:], strict=True):
-        for z0, z1 in zip(steps[:-1], steps[1:], strict=True):
+    for x0, x1 in itertools.pairwise(steps):
+        for z0, z1 in itertools.pairwise(steps):
             a, b, c, d = ([x, 0, z] for x, z in ((x0, z0), (x1, z0), (x1, z1), (x0, z1)))
             parts += [[a, b, c], [a, c, d]]
     return Patches(np.array(parts, dtype=float) + np.array(at), two_sided)
@@ -61,7 +65,12 @@ def test_height_above_the_patch_is_taken_from_where_the_patch_is() -> None:
     rows, columns = np.array([0, 1, 1]), np.array([1, 0, 1])
     among = facing_among(away, np.array([[0, 4.0, 0], [0, 6.0, 0]]), rows, columns)
     assert (among.rows.tolist(), among.columns.tolist(), among.side) == ([0], [1], None)
-    two = facing_among(square(0.1, (0, 5.0, 0), True), np.array([[0, 4.0, 0], [0, 6.0, 0], [0, 5.0, 0]]), np.array([0, 1, 2]), np.array([1, 0, 0]))
+    two = facing_among(
+        square(0.1, (0, 5.0, 0), True),
+        np.array([[0, 4.0, 0], [0, 6.0, 0], [0, 5.0, 0]]),
+        np.array([0, 1, 2]),
+        np.array([1, 0, 0]),
+    )
     assert two.side is not None
     assert (two.rows.tolist(), two.side.tolist()) == ([0, 1], [1.0, -1.0])
 
@@ -108,7 +117,11 @@ def test_a_sheet_that_stands_in_its_own_way_is_seen_from_both_sides() -> None:
     assert not seen[1].any()
     pairs = unblocked(patches, facing(patches, EYES[:2]), [Blockers([plate])], EYES[:2])
     assert set(pairs.rows.tolist()) == {0}
-    assert not len(unblocked(patches, Pairs(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp), None), [Blockers([plate])], EYES).rows)
+    assert not len(
+        unblocked(
+            patches, Pairs(np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp), None), [Blockers([plate])], EYES
+        ).rows
+    )
 
 
 @pytest.mark.parametrize("far_m", [0.02, 0.2, 5.0])
@@ -204,4 +217,4 @@ def test_results_are_in_order_on_any_number_of_cores(monkeypatch: pytest.MonkeyP
     parts = over_eyes(50, 10_000, lambda part: (part.start, part.stop))
     assert parts[0][0] == 0
     assert parts[-1][1] == 50
-    assert all(a[1] == b[0] for a, b in zip(parts[:-1], parts[1:], strict=True))
+    assert all(a[1] == b[0] for a, b in itertools.pairwise(parts))

@@ -33,11 +33,12 @@ from tests.sight.oracles import LIBRARIES, Caster, library, those_there
 EXAMPLES = ("courier-stage", "courier-stage-mended", "courier-pitch", "courier-pitch-mended")
 # Of 420 eyes of the largest scene so many are drawn, so that the whole file stays within CI's time; with five head
 # positions each just enough for the proof by flat faces to be used.
-EYES_DRAWN = {"courier-stage": 80}
+EYES_DRAWN = {"courier-stage": 80, "courier-stage-mended": 210}
 # Single precision has steps of 1e-6 m at 16 m from the middle, farther than any eye here.
 FLOAT_M = 4e-6
 MOST_WRONG = 1e-6
-LEAST_DECIDED = 100
+# The sample aims at some hundreds in the example scenes, and thousands in the plain ones.
+LEAST_DECIDED = 40
 # The oracle sums area times cosine over distance squared, within 0.1 % of the exact angle at these distances.
 NEAR_THRESHOLD = 0.005
 MOST_NEAR_THRESHOLD = 1
@@ -113,24 +114,25 @@ def test_a_library_that_misses_a_cover_is_found_out(tmp_path: Path) -> None:
     judge = Judge(moment, {"holed": fewer, "doubles": DoublesCaster})
     opinion = judge.opinion("ring")
     assert judge.rays.in_dispute > 50
-    assert len(judge.rays.seen_wrongly["holed"]) == 0
-    assert max(judge.rays.hidden_wrongly["holed"], default=0.0) == 0.0
+    assert len(judge.rays.seen_wrongly["holed"]) == judge.rays.in_dispute
+    assert not judge.rays.hidden_wrongly["holed"]
     assert not judge.rays.hidden_wrongly["planner"]
+    assert not judge.rays.seen_wrongly["planner"]
     assert (opinion.verdicts["holed"] > opinion.verdicts[SETTLED]).any()
     with pytest.raises(AssertionError):
         check_rays(judge.rays)
 
 
 def test_what_the_planner_drops_wrongly_is_found_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """And so can the planner: with a third of all patches called buried, it hides what doubles see."""
+    """And so can the planner: with one in forty patches called buried, it hides what doubles see."""
     monkeypatch.setattr(
-        "sightline.sight.prepared.outside_solids", lambda cut, _: cut.only(np.arange(cut.count) % 3 > 0)
+        "sightline.sight.prepared.outside_solids", lambda cut, _: cut.only(np.arange(cut.count) % 40 > 0)
     )
     moment = moment_of("mirror", tmp_path)
-    moment = replace(moment, eyes=moment.eyes[:8])
+    moment = replace(moment, eyes=moment.eyes[1:3])
     judge = Judge(moment, {"doubles": DoublesCaster})
     opinion = judge.opinion("hatch")
-    assert len(judge.rays.hidden_wrongly["planner"]) > 50
+    assert len(judge.rays.hidden_wrongly["planner"]) > 20
     assert not judge.rays.hidden_wrongly["doubles"]
     with pytest.raises(AssertionError):
         check_rays(judge.rays)

@@ -32,7 +32,9 @@ def test_what_is_met_first() -> None:
 
 
 def test_the_normal_is_that_of_the_facet_from_whichever_side() -> None:
-    hits = Blockers([TRIANGLE]).first(np.array([[-0.5, -1.0, -0.5], [-0.5, 1.0, -0.5]]), np.array([[-0.5, 1.0, -0.5], [-0.5, -1.0, -0.5]]))
+    hits = Blockers([TRIANGLE]).first(
+        np.array([[-0.5, -1.0, -0.5], [-0.5, 1.0, -0.5]]), np.array([[-0.5, 1.0, -0.5], [-0.5, -1.0, -0.5]])
+    )
     assert hits.normals[0] == pytest.approx(hits.normals[1])
     assert hits.normals[0] == pytest.approx(TRIANGLE.area_normals[0] / np.linalg.norm(TRIANGLE.area_normals[0]))
 
@@ -95,7 +97,11 @@ def test_a_ray_of_no_length_or_shape_is_refused() -> None:
     blockers = Blockers([TRIANGLE])
     with pytest.raises(ValueError, match="no direction"):
         blockers.blocked(np.zeros((1, 3)), np.zeros((1, 3)))
-    for starts, ends in ((np.zeros((2, 3)), np.ones((1, 3))), (np.zeros((1, 2)), np.ones((1, 2))), (np.zeros(3), np.ones(3))):
+    for starts, ends in (
+        (np.zeros((2, 3)), np.ones((1, 3))),
+        (np.zeros((1, 2)), np.ones((1, 2))),
+        (np.zeros(3), np.ones(3)),
+    ):
         with pytest.raises(ValueError, match="one shape"):
             blockers.first(starts, ends)
 
@@ -121,7 +127,12 @@ def test_a_ring_has_its_hole_outside_and_a_shell_its_hollow() -> None:
     """Inside the bounds and yet outside: the hollow of a box with walls."""
     outer, inner = shapes.box(0.4, 0.4, 0.4), shapes.box(0.2, 0.2, 0.2).flipped()
     shell = Solid(Mesh.joined([outer, inner]), np.zeros(3))
-    assert shell.holds(np.array([[0.0, 0, 0], [0.15, 0, 0], [0, -0.15, 0.02], [0.05, 0.05, -0.05]])).tolist() == [False, True, True, False]
+    assert shell.holds(np.array([[0.0, 0, 0], [0.15, 0, 0], [0, -0.15, 0.02], [0.05, 0.05, -0.05]])).tolist() == [
+        False,
+        True,
+        True,
+        False,
+    ]
 
 
 def test_an_open_mesh_has_no_inside() -> None:

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from sightline.house.eyes import Camera, Eye
+from sightline.scene.reading import scene_from_text
 from sightline.sight.check import Thresholds, check, pixel_arcmin
 from sightline.sight.report import rounded
-from sightline.scene.reading import scene_from_text
 from sightline.staging import stage
 from tests.conftest import finding_of, report_of
 

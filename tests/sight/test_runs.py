@@ -50,7 +50,9 @@ def test_the_longest_run(seen: str, ring: bool, run_mm: float) -> None:
 
 
 def test_the_run_that_looks_longest_is_told_though_a_farther_one_is_longer() -> None:
-    line = Line(np.array([[1.0, 0, 0], [0, 9.0, 0], [0, 8.0, 0]]), np.zeros((3, 3)), np.full(3, 0.004), 0.001, True, False)
+    line = Line(
+        np.array([[1.0, 0, 0], [0, 9.0, 0], [0, 8.0, 0]]), np.zeros((3, 3)), np.full(3, 0.004), 0.001, True, False
+    )
     leak = measured(line, np.array([[True, False, True]]), EYE)
     assert leak.run_m == pytest.approx([0.004])
     assert leak.run_arcmin == pytest.approx([0.004 * ARCMIN])

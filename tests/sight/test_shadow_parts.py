@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from sightline.sight.lamps import _Fall, _Looked, _Secret, _spread
 from sightline.scene.reading import scene_from_text
+from sightline.sight.lamps import _Fall, _Looked, _Secret, _spread
 from sightline.sight.scenery import Scenery
 from sightline.staging import stage
 
@@ -23,7 +23,9 @@ def test_points_are_chosen_evenly_by_weight() -> None:
 
 def fall(points: list[list[float]], areas: list[float]) -> _Fall:
     count = len(points)
-    return _Fall(np.array(points), np.tile([0.0, -1.0, 0.0], (count, 1)), np.array(areas), np.zeros(count, dtype=np.intp))
+    return _Fall(
+        np.array(points), np.tile([0.0, -1.0, 0.0], (count, 1)), np.array(areas), np.zeros(count, dtype=np.intp)
+    )
 
 
 def test_the_pose_that_most_eyes_see_tells_where_the_shadow_is() -> None:
@@ -62,7 +64,7 @@ def test_what_falls_is_as_large_as_similar_triangles_say() -> None:
     assert found.points[:, 1] == pytest.approx(np.full(len(found.points), 2.0), abs=1e-3)
     for axis, middle in ((0, 0.0), (2, 1.5)):
         assert np.abs(found.points[:, axis] - middle).max() == pytest.approx(0.15, abs=0.01)
-    # A at (3, -5) is 7 m before the wall and 3 m aside: area times cosine over distance squared; B is behind the wall. Within what 24 points tell.
+    # A at (3, -5) is 7 m before the wall and 3 m aside: area times cosine over distance squared; B is behind the wall.
     sizes = secret._sizes(found, pose)
     far2 = 3.0**2 + 7.0**2
     assert sizes == pytest.approx([0.09 * 7.0 / far2**1.5, 0.0], rel=2e-2)
@@ -71,7 +73,9 @@ def test_what_falls_is_as_large_as_similar_triangles_say() -> None:
 
 def test_the_floor_is_met_where_nothing_else_is() -> None:
     """A lamp 3 m up, straight over a hand 1.5 m up: twice as wide on the floor, 0.16 m2, its front upward."""
-    text = TEXT.replace("[0 m, -4 m, 1.5 m]", "[0 m, 0 m, 3 m]").replace("at: [0 m, 0 m, 1.5 m]}]", "at: [0 m, 0 m, 1.5 m], facing: [0, 0, 1]}]")
+    text = TEXT.replace("[0 m, -4 m, 1.5 m]", "[0 m, 0 m, 3 m]").replace(
+        "at: [0 m, 0 m, 1.5 m]}]", "at: [0 m, 0 m, 1.5 m], facing: [0, 0, 1]}]"
+    )
     moment = stage(scene_from_text(text))
     secret = _Secret("hand", moment, Scenery(moment))
     ((pose, patches),) = secret.having

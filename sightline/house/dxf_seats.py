@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import io
+import logging
 from collections import Counter
 from collections.abc import Iterator
-from contextlib import redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any
 
 import numpy as np
 
-from sightline.errors import Misfit
+from sightline.errors import Misfit, SightlineError
 from sightline.geometry.frame import FloatArray, about_z
 from sightline.house.blocks import row_labels, seat_numbers
 from sightline.house.faults import Faults
@@ -72,15 +72,23 @@ def read_dxf(raw: bytes, source: SeatSource, lowest_m: float) -> Places:
 def _plan(raw: bytes, source: SeatSource) -> Any:
     from ezdxf import recover
 
-    said = io.StringIO()
+    # It tells the terminal what it mends, a stranger's characters among it.
+    said, logger = io.StringIO(), logging.getLogger("ezdxf")
+    handler, passes_on = logging.StreamHandler(said), logger.propagate
+    logger.addHandler(handler)
+    logger.propagate = False
     try:
-        # It prints what it mends, a stranger's characters among it.
-        with redirect_stdout(said), redirect_stderr(said):
-            plan, _ = recover.read(io.BytesIO(raw))
+        plan, _ = recover.read(io.BytesIO(raw))
         plan.modelspace()
     except Exception as error:
         # Readers of a foreign format fail in any way they like; all of it means the same to the user.
         raise Misfit(("dxf",), f"'{source.file}' cannot be read as a DXF plan ({type(error).__name__}).") from error
+    finally:
+        logger.removeHandler(handler)
+        logger.propagate = passes_on
+    if "invalid floating point value" in said.getvalue():
+        # What it guesses then may be where a seat is.
+        raise Misfit(("dxf",), f"'{source.file}' is damaged: it holds a number that cannot be read. Save it again.")
     return plan
 
 
@@ -91,7 +99,13 @@ def _block(
     layers = [layer.dxf.name for layer in plan.layers]
     if mapping.layer.casefold() not in {name.casefold() for name in layers}:
         raise Misfit((*key, "layer"), f"The plan has no layer '{mapping.layer}'{_near(mapping.layer, layers)}")
-    found = _found(plan, mapping, unit_m, source, key, count)
+    try:
+        found = _found(plan, mapping, unit_m, source, key, count)
+    except SightlineError:
+        raise
+    except Exception as error:
+        # Things of unknown kinds have not even a layer.
+        raise Misfit(("dxf",), f"'{source.file}' cannot be read as a DXF plan ({type(error).__name__}).") from error
     if not found:
         inserted = sorted({name for name in (b.name for b in plan.blocks) if not name.startswith(("*", "_"))})
         if mapping.block is not None and mapping.block.casefold() not in {name.casefold() for name in inserted}:

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from sightline.errors import Misfit
 from tests.hostile.conftest import bounded
 from tests.hostile.fuzz import CORPUS, child, runs_of
 from tests.hostile.seeds import seeds
@@ -86,5 +87,10 @@ def test_nothing_but_our_own_errors_comes_out(target: str, tmp_path: Path) -> No
 
 def test_what_a_reader_of_plans_mends_is_not_printed(sandbox: Path, capfd: pytest.CaptureFixture[str]) -> None:
     """stdout holds the result alone, and a stranger's characters reach no terminal."""
-    survives("plan", (CORPUS / "plan/a-broken-number.dxf").read_bytes(), sandbox)
+    from sightline.house.dxf_seats import read_dxf
+    from sightline.scene.seatsource import PlanBlock, SeatSource
+
+    source = SeatSource(dxf="s.dxf", unit="m", blocks=[PlanBlock(layer="SEATS", block="CHAIR")])
+    with pytest.raises(Misfit, match="a number that cannot be read"):
+        read_dxf((CORPUS / "plan/a-broken-number.dxf").read_bytes(), source, -1.0)
     assert capfd.readouterr() == ("", "")

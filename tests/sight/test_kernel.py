@@ -158,22 +158,22 @@ def test_areas_and_angles_go_to_the_eye_that_sees() -> None:
 
 @pytest.mark.parametrize("two_sided", [False, True])
 def test_looking_closer_finds_the_part_beside_an_edge(two_sided: bool) -> None:
-    """A square 0.2 m wide in 8 triangles, all of it left of a screen's edge at x = 0.03 hidden from an eye far away:
-    35 % of its area shows. Centres alone say one column of two (a whole half at most); the sixteenths come nearer,
+    """A square 0.2 m wide in 8 triangles, all of it left of a screen's edge at x = 0.05 hidden from an eye far away:
+    a quarter of its area shows. Centres alone say one column of two (a whole half at most); the sixteenths come nearer,
     and never take anything away."""
     patches = square(0.2, two_sided=two_sided, cuts=2)
-    screen = Mesh.of(shapes.rectangle(4.0, 4.0).vertices + [-1.97, -0.5, 0], shapes.rectangle(4.0, 4.0).faces)
-    eyes = np.array([[0.03 * 1000 / 999.5 * 0 + 0.03, -1000.0, 0.0], [0.03, 1000.0, 0.0]])
+    screen = Mesh.of(shapes.rectangle(4.0, 4.0).vertices + [-1.95, -0.5, 0], shapes.rectangle(4.0, 4.0).faces)
+    eyes = np.array([[0.05, -1000.0, 0.0], [0.05, 1000.0, 0.0]])
     group = [Blockers([screen])]
     plain, closer = leak_of(patches, group, eyes), leak_of(patches, group, eyes, split=True)
     unit = 1e-6  # per square metre at a kilometre
-    assert plain.solid_angle_sr[0] <= closer.solid_angle_sr[0]
+    assert plain.solid_angle_sr[0] < closer.solid_angle_sr[0]
     assert closer.area_m2 == pytest.approx(plain.area_m2)
-    centre_share = (patches.centres[:, 0] > 0.03).sum() * 0.005
+    centre_share = (patches.centres[:, 0] > 0.05).sum() * 0.005
     assert plain.area_m2[0] == pytest.approx(centre_share)
     parts = patches.split().reshape(-1, 3)[:, 0]
     beside = sum(
-        0.005 / 16 * (parts[16 * k : 16 * k + 16] > 0.03).sum() for k in range(8) if patches.centres[k, 0] <= 0.03
+        0.005 / 16 * (parts[16 * k : 16 * k + 16] > 0.05).sum() for k in range(8) if patches.centres[k, 0] <= 0.05
     )
     assert closer.solid_angle_sr[0] == pytest.approx((centre_share + beside) * unit, rel=1e-3)
     # From behind, a two-sided square shows whole; a one-sided one not at all.
@@ -218,3 +218,16 @@ def test_results_are_in_order_on_any_number_of_cores(monkeypatch: pytest.MonkeyP
     assert parts[0][0] == 0
     assert parts[-1][1] == 50
     assert all(a[1] == b[0] for a, b in itertools.pairwise(parts))
+
+
+def test_looking_closer_leaves_out_nobody_in_a_large_house(monkeypatch: pytest.MonkeyPatch) -> None:
+    """7,000 eyes in one place: each has the same patches beside an edge, 28,000 pairs in all, and the same leak."""
+    monkeypatch.setattr(leak_module, "threads", lambda: 1)
+    patches = square(0.2, cuts=2)
+    screen = Mesh.of(shapes.rectangle(4.0, 4.0).vertices + [-1.95, -0.5, 0], shapes.rectangle(4.0, 4.0).faces)
+    group = [Blockers([screen])]
+    one = leak_of(patches, group, np.array([[0.05, -1000.0, 0.0]]), split=True)
+    many = leak_of(patches, group, np.tile([0.05, -1000.0, 0.0], (7000, 1)), split=True)
+    plain = leak_of(patches, group, np.array([[0.05, -1000.0, 0.0]]))
+    assert one.solid_angle_sr[0] > plain.solid_angle_sr[0]
+    assert many.solid_angle_sr == pytest.approx(np.full(7000, one.solid_angle_sr[0]))

@@ -9,7 +9,9 @@ import pytest
 
 from sightline.geometry import shapes
 from sightline.geometry.mesh import Cover, Mesh
-from sightline.sight.check import nearest_cover
+from sightline.house.eyes import Eye
+from sightline.moment import Moment, Pose, Secret
+from sightline.sight.check import check, nearest_cover
 from sightline.sight.reasons import _beside, _opening, _which_side, reason, worst_eyes
 from tests.conftest import finding_of
 from tests.sight.meshes import shifted, write_mesh
@@ -91,7 +93,8 @@ def test_sides_as_the_eye_sees_them() -> None:
     assert _which_side(np.array([[-0.3, 0, -0.2]]), none, eye) == "past the stage-right side of"
     assert _which_side(np.array([[0.0, 0, 0]]), none + 0.1, np.array([0.0, 0, 9.0])) == "past"
     # From the side of the stage, upstage and downstage have no name: the eye's right counts as stage left.
-    assert _which_side(np.array([[0, 0.3, 0]]), none, np.array([9.0, 0, 0])) == "past the stage-left side of"
+    assert _which_side(np.array([[0, 0.3, 0]]), none, np.array([9.0, 0.3, 0])) == "past the stage-left side of"
+    assert _which_side(np.array([[0, -0.3, 0]]), none, np.array([9.0, -0.3, 0])) == "past the stage-right side of"
 
 
 def test_the_eyes_that_see_most_come_first() -> None:
@@ -123,3 +126,19 @@ def test_the_cover_that_a_ray_meets_first() -> None:
     names = [scenery.covers(0)[i].name if i >= 0 else None for i in found]
     assert names == ["b", "a", "c", None, "a"]
     assert distance == pytest.approx([0.5, 0.5, 0.5, np.inf, 3.0], rel=1e-5)
+
+
+def test_a_seam_shows_on_the_side_of_its_surface_that_faces_the_eye() -> None:
+    """A line round a box: what does not show is on the box's other sides. Where a flat hides a part, that is told."""
+    path = np.array([[-0.2, -0.2, 0], [0.2, -0.2, 0], [0.2, 0.2, 0], [-0.2, 0.2, 0], [-0.2, -0.2, 0]])
+    box, seat = Cover("box", shapes.box(0.4, 0.4, 0.4)), Eye("E1", "point", (0.0, -20.0, 0.0))
+    seam = Secret("seam", "seam", shapes.rectangle(0.001, 0.001), path=path, on="box", covers=False)
+    for name in ("aft flat", "flat"):
+        flat = Cover(name, shifted(shapes.rectangle(2.0, 2.0), -1.0, -1.0, 0.0))
+        for covers, said in (
+            ((box, flat), f"past the stage-left side of the {name}"),
+            ((box,), "on the side of the box that faces there"),
+        ):
+            finding = check(Moment("m", Pose("s", covers=covers, secrets=(seam,)), (Pose("p"),), (seat,)))
+            assert finding.secrets["seam"].verdict.tolist() == [2]
+            assert reason(finding, "seam", 0) == said

@@ -10,7 +10,7 @@ import pytest
 from sightline.house.eyes import Camera, Eye
 from sightline.scene.reading import scene_from_text
 from sightline.sight.check import Thresholds, check, pixel_arcmin
-from sightline.sight.report import rounded
+from sightline.sight.report import document, rounded
 from sightline.staging import stage
 from tests.conftest import finding_of, report_of
 
@@ -153,3 +153,15 @@ def test_the_work_is_told_step_by_step() -> None:
     told: list[tuple[int, int]] = []
     check(stage(scene_from_text("version: 1\n" + SCENE)), tick=lambda done, of: told.append((done, of)))
     assert told == [(1, 3), (2, 3), (3, 3)]
+
+
+def test_margins_are_told_to_a_tenth_and_what_could_be_missed_in_arcmin() -> None:
+    finding = finding_of(SCENE)
+    some = finding.with_margins(
+        {"front": np.array([0.0, 3.149, np.nan, 0.0]), "back": np.array([12.26, 0.0, 1.0, 180.0])}
+    )
+    eyes = document(some, "scene.yaml")["eyes"]
+    assert [eye["secrets"]["front"]["margin_deg"] for eye in eyes] == [0.0, 3.1, None, 0.0]
+    assert [eye["secrets"]["back"]["margin_deg"] for eye in eyes] == [12.3, 0.0, 1.0, 180.0]
+    missable = finding.secrets["front"].sighting.missable_rad
+    assert [eye["secrets"]["front"]["missable_arcmin"] for eye in eyes] == pytest.approx(missable * ARCMIN)

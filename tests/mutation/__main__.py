@@ -34,6 +34,7 @@ def main() -> None:
         help="a folder that keeps which test runs what and all fates, so that a stopped run goes on",
     )
     ask.add_argument("--page", type=Path, help="where the page goes, for example docs/mutation.md")
+    ask.add_argument("--note", default="", help="a sentence for the page, for example what an earlier run came to")
     said = ask.parse_args()
     start = time.perf_counter()
     with tempfile.TemporaryDirectory(prefix="mutation-") as folder:
@@ -75,7 +76,9 @@ def tried(tree: Path, kept: Path, said: argparse.Namespace, start: float) -> tup
     minutes = log.earlier_minutes + (time.perf_counter() - start) / 60.0
     rows = [(m, m.becomes((tree / m.file).read_text(encoding="utf-8")), log.known[m.key]) for m in drawn]
     used = sum(bool(lines) for lines in found.lines.values())
-    return Run(said.seed, len(every), said.jobs, minutes, core_s / 60.0, os.getloadavg()[2], used, rows), equivalents
+    return Run(
+        said.seed, len(every), said.jobs, minutes, core_s / 60.0, os.getloadavg()[2], used, rows, said.note
+    ), equivalents
 
 
 if __name__ == "__main__":

@@ -23,6 +23,7 @@ class Run:
     load: float
     tests: int
     tried: list[tuple[Mutant, str, Fate]]
+    note: str = ""
 
 
 def wilson(hits: int, of: int, z: float = 1.959963984540054) -> tuple[float, float]:
@@ -52,7 +53,7 @@ def page(run: Run, equivalents: dict[Key, Entry], reasons: dict[Key, Entry]) -> 
         "A mutant is the program with one small fault put in: a `<` for a `<=`, a sign turned, a number one more, a loop "
         "left out. A test suite that is worth something fails on it. This page is made by",
         "",
-        f"    python -m tests.mutation --sample {total} --seed {run.seed} --jobs {run.jobs}",
+        f"    python -m tests.mutation --sample {total} --seed {run.seed} --jobs {run.jobs} --page docs/mutation.md",
         "",
         "## What came of it",
         "",
@@ -72,6 +73,7 @@ def page(run: Run, equivalents: dict[Key, Entry], reasons: dict[Key, Entry]) -> 
         f"cores; {run.core_minutes:.0f} min of a core, which two free cores do in {run.core_minutes / 2:.0f} min or a little "
         f"more. {run.tests} tests reach these files.",
         "",
+        *([run.note, ""] if run.note else []),
         "By file (killed or timed out / equivalent / survived): " + by_file(run, equivalents) + ".",
         "",
         "## How it is done",
@@ -81,9 +83,10 @@ def page(run: Run, equivalents: dict[Key, Entry], reasons: dict[Key, Entry]) -> 
         "rest would end in a TypeError and flatter the rate. The library has no operator for strings, so that "
         "messages are not mutated.",
         "- **Left out**: type annotations and what stands under `if TYPE_CHECKING`, as nothing of them runs. "
-        "Docstrings hold nothing that an operator touches.",
+        "Docstrings hold nothing that an operator touches, and a handler of an exception with a dot in its name is more than "
+        "the library can change.",
         "- **Sample**: the mutants whose key (file, function, text of the line, operator, place) has the lowest hash with "
-        "the seed. Tests were written against mutants drawn with other seeds, so that this sample judges them fairly.",
+        "the seed. Any other seed draws others.",
         "- **Tests asked**: those of `tests/sight`, `tests/published`, `tests/scene` and two files of `tests/house` that run "
         "the changed line in one run under coverage, the quickest first, until one fails. Of a constant: those that "
         "run a line that uses it. A test that takes over 3 s of a core is not asked, nor are more than 10 s' worth for "

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from sightline.cli.check import _report
+from sightline.cli.check import Asked, _report
 from sightline.errors import FileError
 from sightline.scene.reading import scene_from_text
 from sightline.staging.acceptance import accepted_leaks
@@ -27,7 +27,7 @@ ACCEPTED = "accepted: [{seats: [front, side], beat: turns, sees: an edge, by: AB
 def report(folder: Path, text: str) -> dict[str, Any]:
     path = folder / "scene.yaml"
     path.write_text(text, encoding="utf-8")
-    return _report(path, None, False, None)[0]
+    return _report(path, Asked(None, margins=False, draws=None, robust=False, thorough=False))[0]
 
 
 def test_it_is_reported_and_changes_nothing(tmp_path: Path) -> None:

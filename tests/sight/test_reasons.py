@@ -129,15 +129,17 @@ def test_the_cover_that_a_ray_meets_first() -> None:
 
 
 def test_a_seam_shows_on_the_side_of_its_surface_that_faces_the_eye() -> None:
-    """A line round a box: what does not show is on the box's other sides. Where a flat hides a part, that is told."""
+    """A line round a box: a flat that hides a part is told; a part of the surface itself is told as such."""
     path = np.array([[-0.2, -0.2, 0], [0.2, -0.2, 0], [0.2, 0.2, 0], [-0.2, 0.2, 0], [-0.2, -0.2, 0]])
     box, seat = Cover("box", shapes.box(0.4, 0.4, 0.4)), Eye("E1", "point", (0.0, -20.0, 0.0))
+    bulky = Cover("box", Mesh.joined([box.mesh, shifted(shapes.box(0.3, 0.3, 0.3), -0.15, -1.0, 0.0)]))
     seam = Secret("seam", "seam", shapes.rectangle(0.001, 0.001), path=path, on="box", covers=False)
     for name in ("aft flat", "flat"):
         flat = Cover(name, shifted(shapes.rectangle(2.0, 2.0), -1.0, -1.0, 0.0))
         for covers, said in (
+            ((box,), "with nothing in the way"),
             ((box, flat), f"past the stage-left side of the {name}"),
-            ((box,), "on the side of the box that faces there"),
+            ((bulky,), "on the side of the box that faces there"),
         ):
             finding = check(Moment("m", Pose("s", covers=covers, secrets=(seam,)), (Pose("p"),), (seat,)))
             assert finding.secrets["seam"].verdict.tolist() == [2]

@@ -159,8 +159,7 @@ def _cameras(sheets: Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
     page, y = sheets.table(page, y + 8.0, "Cameras", columns, rows)
     for note in (SIDES, *sheet.notes):
         page, y = sheets.text(page, y + 1.2, note)
-    for caution in MOCKUP:
-        page, y = sheets.text(page, y + 1.2, f"! {caution}", "bold")
+    sheets.text(page, y + 1.2, f"! {' '.join(MOCKUP)}")
 
 
 def _stacked(said: str) -> str:

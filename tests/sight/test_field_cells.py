@@ -88,7 +88,7 @@ def test_a_field_of_what_moves_knows_what_its_pose_adds() -> None:
     fields = Fields(scenery, SIDE)
     with_plate, without = fields.of(moving[0], 0, True), fields.of(moving[1], 1, True)
     assert fields.of(moving[0], 0, True) is with_plate
-    ahead = int(octahedral.cells(*np.array([[0.05], [-1.0], [0.05]]), SIDE)[0])
+    ahead = int(octahedral.cells(np.array([0.05]), np.array([-1.0]), np.array([0.05]), SIDE)[0])
     assert with_plate.rings.max(axis=0)[ahead] > 0
     assert without.rings.min(axis=0)[ahead] == 0
 

@@ -159,15 +159,19 @@ def test_what_was_stored_is_taken_only_if_it_is_of_the_right_shape() -> None:
     ready = fields.scenery.prepared(secret, 0)
     assert isinstance(ready, PreparedSurface)
     count = len(_clusters(ready.patches.centres)[1])
-    good = {"rings": np.zeros((count, 256), dtype=np.uint8), "glow": np.zeros((count, 64), dtype=np.float16)}
+    good: dict[str, np.ndarray] = {
+        "rings": np.zeros((count, 256), dtype=np.uint8),
+        "glow": np.zeros((count, 64), dtype=np.float16),
+    }
     found = _stored(dict(good), ready, 16)
     assert found is not None
     assert found.glow_m2.dtype == np.float32
-    for key, bad in [
+    wrong: list[tuple[str, np.ndarray]] = [
         ("rings", np.zeros((count + 1, 256), dtype=np.uint8)), ("rings", np.zeros((count, 255), dtype=np.uint8)),
         ("rings", np.zeros((count, 256), dtype=np.int16)), ("glow", np.zeros((count, 65), dtype=np.float16)),
         ("glow", np.zeros((count + 1, 64), dtype=np.float16)),
-    ]:  # fmt: skip
+    ]  # fmt: skip
+    for key, bad in wrong:
         assert _stored({**good, key: bad}, ready, 16) is None
     assert _stored({"rings": good["rings"]}, ready, 16) is None
     assert _stored({"glow": good["glow"]}, ready, 16) is None

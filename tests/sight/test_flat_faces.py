@@ -193,3 +193,29 @@ def test_eyes_are_parted_where_they_are_farthest_apart() -> None:
     assert sorted(found.half.tolist()) == [[1.0, 0.0, 0.0], [1.0, 0.0, 0.0]]
     assert len(Clusters.over(places, 12).middle) == 1
     assert len(Clusters.over(places, 11).middle) == 2
+
+
+def test_a_corner_on_a_straight_edge_is_no_corner_of_the_rectangle() -> None:
+    """The plate with the hole, its lower edge in two pieces, as a drawing program leaves it: still four strips."""
+    hole = plate(1.0, (-0.3, 0.1, -0.2, 0.3))
+    assert hole.faces[0].tolist() == [0, 1, 5]
+    points = np.concatenate([hole.vertices, [[0.07, 0.0, -0.5]]])
+    faces = np.concatenate([[[0, 8, 5], [8, 1, 5]], hole.faces[1:]])
+    strips = flat_faces(Mesh.of(points, faces))
+    assert sum(area(s) for s in strips) == pytest.approx(0.8)
+    assert len(strips) == 4
+
+
+def test_a_point_in_line_with_an_edge_is_left_to_rays() -> None:
+    """There the plane through point and edge is none; nothing is divided by nothing."""
+    assert hidden(plate(), [(0.5, 0.0, 2.0), (0.5, 0.0, -0.5), (2.0, 0.0, 0.5)]) == [False, False, False]
+
+
+def test_twins_are_told_apart_wherever_they_stand() -> None:
+    """Two plates on either side of the middle are no twins though each is the other's mirror image."""
+    centre, small = np.zeros(3), plate(0.3)
+    left, right = (Mesh.of(small.vertices + [x, 0.1, 0.2], small.faces) for x in (-0.4, 0.4))
+    behind = Mesh.of(right.vertices + [0.0, 0.012, 0.0], right.faces)
+    assert len(Shields([left, right], centre).faces) == 2
+    assert len(Shields([right, behind], centre).faces) == 1
+    assert len(Shields([left, right, behind], centre).faces) == 2

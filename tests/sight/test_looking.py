@@ -155,6 +155,7 @@ def test_with_direction_fields_the_same_is_seen(seam: bool, moving: bool) -> Non
     turns = np.radians(np.arange(0, 360, 12))
     seats = [Eye(f"E{i}", "seated", (6 * np.sin(t), -6 * np.cos(t), 0.3 * (i % 3))) for i, t in enumerate(turns)]
     seats += [Eye("N1", "seated", (0.1, -0.45, 0.1)), Eye("N2", "seated", (0.0, -0.2, 0.1))]
+    poses: tuple[Pose, ...]
     if moving:
         still, poses = Pose("still", covers=(plate,)), (Pose("p", secrets=(target,)), Pose("q"))
     else:

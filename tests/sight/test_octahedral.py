@@ -38,7 +38,8 @@ def test_a_point_is_in_the_cell_round_its_place(
     u, v = place[0] * 0.999 - 1e-4, place[1] * 0.999 - 1e-4
     way = octahedral.directions(np.array([[u, v]]))[0] * 3.7
     column, row = int((u + 1) / 2 * side), int((v + 1) / 2 * side)
-    assert octahedral.cells(*(np.array([x]) for x in way), side).tolist() == [row * side + column]
+    x, y, z = way[:, None]
+    assert octahedral.cells(x, y, z, side).tolist() == [row * side + column]
 
 
 def test_the_last_row_and_column_hold_the_rim() -> None:

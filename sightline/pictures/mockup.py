@@ -111,7 +111,8 @@ def _sizes(sheets: Sheets, page: Page, made: Mockup, sheet: RoomSheet, scale: in
     columns = (("tape", 39), ("from the mark", 38), ("to the side", 36), ("above the floor", 32), ("what it is", 41))
     page, y = sheets.table(page, y, "Tape and hang", columns, marks)
     said = f"{SIDES} Plan 1:{scale}. Tape each place on the floor; its height is plumb above the tape."
-    sheets.text(page, y + 1.5, f"{said} The string is held at a knot.")
+    page, y = sheets.text(page, y + 1.5, f"{said} The string is held at a knot.")
+    sheets.text(page, y + 1.5, f"! {' '.join(MOCKUP)}", "bold")
 
 
 def _sleeve(sheets: Sheets, page: Page, sleeve: Sleeve, y: float) -> tuple[Page, float]:
@@ -159,7 +160,6 @@ def _cameras(sheets: Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
     page, y = sheets.table(page, y + 8.0, "Cameras", columns, rows)
     for note in (SIDES, *sheet.notes):
         page, y = sheets.text(page, y + 1.2, note)
-    sheets.text(page, y + 1.2, f"! {' '.join(MOCKUP)}")
 
 
 def _stacked(said: str) -> str:

@@ -218,8 +218,8 @@ def test_usual_figures_are_those_that_are_used() -> None:
     assert noticed.USUAL_LINE_ARCSEC == noticing.LINE_ARCSEC
     assert noticed.USUAL_RUN_ARCMIN == noticing.LINE_RUN_ARCMIN
     assert noticed.USUAL_PIXELS == noticing.CAMERA_PIXELS
-    assert noticed.USUAL_APART_MM == pytest.approx(noticing.EYES_APART_M * 1000)
-    assert noticed.USUAL_LEAN_MM == pytest.approx(noticing.LEAN_M * 1000)
+    assert pytest.approx(noticing.EYES_APART_M * 1000) == noticed.USUAL_APART_MM
+    assert pytest.approx(noticing.LEAN_M * 1000) == noticed.USUAL_LEAN_MM
     assert noticed.CAMERAS == noticing.CAMERAS
     # As much darker or lighter as a line must be of a camera's pixel: a tenth, in arcsec of one arcmin.
     assert noticing.acuity("phone", 1.0).line_arcsec == 60.0 / 10

@@ -102,6 +102,9 @@ def test_too_near_is_the_same_on_every_side_of_a_box() -> None:
     near = fields.near(places, 0.0)
     assert near.any()
     assert not near.all()
+    # And just off a corner, where the bevels between the directions count.
+    places = np.concatenate([places, [1.0, 0.5, 0.7] + np.random.default_rng(8).uniform(0.0, 0.12, (3000, 3))])
+    near = fields.near(places, 0.0)
     for signs in itertools.product((1.0, -1.0), repeat=3):
         assert (fields.near(places * signs, 0.0) == near).all()
     # Each of the 26 directions counts for itself: along it the reach is that of the box's corner.

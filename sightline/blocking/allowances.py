@@ -10,7 +10,7 @@ from sightline.blocking.makingerrors import build_errors, cloth_drawn_back
 from sightline.blocking.nudges import UNIT, Nudge, measured_range, nudged
 from sightline.blocking.variation import ALLOWANCES, Variation, either_way
 from sightline.errors import FileError
-from sightline.figure.tables import ANSUR, ANSUR_ON_STATURE
+from sightline.figure.tables import ANSUR, ANSUR_ON_STATURE, Sex
 from sightline.scene.document import KeyPath, path_words
 from sightline.scene.reading import Written, retold, soft_values
 from sightline.scene.scene import Scene
@@ -113,7 +113,7 @@ def _body(written: Written[Scene], staged: Staged) -> Iterator[Variation]:
         yield from either_way(
             "body", "stature", said, "Measure the performer's stature, barefoot against a wall", nudge
         )
-    sexes = [sheet.sex] if sheet.sex else ["female", "male"]
+    sexes: list[Sex] = [sheet.sex] if sheet.sex else ["female", "male"]
     rest = {
         "shoulder height": max(ANSUR_ON_STATURE[s]["acromialheight"].residual_sd_m for s in sexes),
         "shoulder elbow": max(ANSUR_ON_STATURE[s]["shoulderelbowlength"].residual_sd_m for s in sexes),
@@ -148,8 +148,8 @@ def _late(written: Written[Scene]) -> Iterator[Variation]:
     if prop.at.front_edge is not None:
         depth = prop.box.depth if prop.box else 0.0
         drop = depth * math.sin(allowed.tilt) / 2
-        lower = tuple(Nudge((*at, key), -allowed.lower) for key in ("front edge", "back edge"))
-        tip = (Nudge((*at, "front edge"), -drop), Nudge((*at, "back edge"), drop))
+        lower: tuple[Nudge, ...] = tuple(Nudge((*at, key), -allowed.lower) for key in ("front edge", "back edge"))
+        tip: tuple[Nudge, ...] = (Nudge((*at, "front edge"), -drop), Nudge((*at, "back edge"), drop))
     else:
         lower = (Nudge((*at, "up"), -allowed.lower),)
         tip = (Nudge((*at, "tilt"), allowed.tilt, kind="angle", base=0.0),)

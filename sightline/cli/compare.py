@@ -114,6 +114,7 @@ def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
             if name in new["must_see"]
         },
         "eyes": eyes,
+        **taken_for_granted(old, new),
         "only_before": {
             "eyes": [eye["id"] for eye in old["eyes"] if eye["id"] not in later],
             "secrets": [name for name in old["secrets"] if name not in new["secrets"]],
@@ -122,6 +123,22 @@ def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
             "eyes": [eye for eye in later if eye not in old_ids],
             "secrets": [name for name in new["secrets"] if name not in old["secrets"]],
         },
+    }
+
+
+def taken_for_granted(old: dict[str, Any], new: dict[str, Any]) -> dict[str, list[str]]:
+    """What both rest on, and what only one does: a threshold that differs makes a difference of its own."""
+    only = [("before", old, new), ("after", new, old)]
+    differing = [
+        f"Only {which} ({one['scene']}): {said}"
+        for which, one, other in only
+        for said in one["assumptions"]
+        if said not in other["assumptions"]
+    ]
+    alike = [said for said in old["assumptions"] if said in new["assumptions"]]
+    return {
+        "assumptions": [*differing, *alike],
+        "not_checked": list(dict.fromkeys([*old["not_checked"], *new["not_checked"]])),
     }
 
 
@@ -140,4 +157,7 @@ def _words(result: dict[str, Any]) -> str:
         for kind, names in result[key].items():
             if names:
                 lines.append(f"  {kind} {word}: {', '.join(sorted(names)[:8])}{' ...' if len(names) > 8 else ''}")
+    from sightline.cli.say import closing
+
+    lines += closing(result["assumptions"], result["not_checked"])
     return "\n".join(lines) + "\n"

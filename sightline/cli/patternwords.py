@@ -98,7 +98,9 @@ def _seams(made: Made) -> Iterator[str]:
 
 
 def _audience(share: float) -> str:
-    return "nobody sees it in the poses looked at" if share == 0 else f"{share * 100:.1f} % of the audience see some of it"
+    return (
+        "nobody sees it in the poses looked at" if share == 0 else f"{share * 100:.1f} % of the audience see some of it"
+    )
 
 
 def document(made: Made, pages: Mapping[int, tuple[str, ...]], scene: str) -> dict[str, Any]:

@@ -30,9 +30,7 @@ SHADES = (
     (6.0, style.SCALE_STOPS[3], "xxxxxx", "6 m"),
     (math.inf, style.SCALE_STOPS[5], "", "never"),
 )
-CAUTION = (
-    "Crowd safety and local code are the venue's. The performer needs the handler's eyes: clear the way before any turn."
-)
+CAUTION = "Crowd safety and local code are the venue's. The performer needs the handler's eyes: clear the way before any turn."
 # Where it holds, which no colour tells.
 HOLDS = f"for this mark and facing; eyes {min(HEIGHTS_M):.2f} to {max(HEIGHTS_M):.2f} m up"
 PLANNED = "Planned, not walked. The whole list: sightline clock."

@@ -12,6 +12,7 @@ from sightline.pictures.board import Board, heading_in
 from sightline.pictures.layer import Layer
 from sightline.pictures.legend import ELSEWHERE, WORSE, draw_legend, keys_of, legend_in
 from sightline.pictures.plan import named_seats
+from sightline.pictures.planned import planned
 from sightline.pictures.planpanel import FOOT_IN, draw_panel, ground_of, panel_foot, panel_head, panel_head_in
 from sightline.pictures.typeset import cut, line_in
 from sightline.sight.check import Finding
@@ -80,6 +81,7 @@ def draw_comparison(before: Finding, after: Finding, names: tuple[str, str]) -> 
             if k == 1:
                 _rings(axes, finding, ground.points, storey.members, both, change)
     draw_legend(board, head + body, keys, margin=False)
+    board.foot(planned(after.moment.assumptions, "sightline compare"))
     return board.figure
 
 

@@ -98,7 +98,11 @@ def _head(figure: Any, height: float, rehearsal: Rehearsal, quiet: list[str]) ->
     word = {"va": "center", "parse_math": False}
     figure.text(0.03, 1 - 0.28 / height, rehearsal.written.model.title, fontsize=14, fontweight="bold", **word)
     ever, eyes = int(rehearsal.ever_seen.sum()), len(rehearsal.eyes)
-    said = f"{ever} of {eyes} eyes can see a secret at some time" if ever else f"none of {eyes} eyes sees a secret in any frame"
+    said = (
+        f"{ever} of {eyes} eyes can see a secret at some time"
+        if ever
+        else f"none of {eyes} eyes sees a secret in any frame"
+    )
     if rehearsal.lasts:
         said += f"; {rehearsal.eye_seconds():.0f} eye-seconds in {clock(rehearsal.times_s[-1] - rehearsal.times_s[0])}"
     figure.text(0.03, 1 - 0.54 / height, said, fontsize=9, color=style.QUIET, **word)

@@ -21,6 +21,8 @@ from sightline.sight.looking import look
 from sightline.sight.margins import margins
 from sightline.sight.mirrors import TwoLegs
 from sightline.sight.prepared import PreparedSurface
+from sightline.sight.reasons import reason
+from sightline.sight.report import document
 from sightline.sight.scenery import Scenery
 from tests.sight.meshes import shifted
 
@@ -185,3 +187,19 @@ def test_a_seam_has_an_area() -> None:
     assert sighting.seen.length_m == pytest.approx([0.3, 0.15], abs=0.006)
     assert sighting.seen.area_m2 == pytest.approx([0.0006, 0.0003], abs=0.00002)
     assert (sighting.count, sighting.buried) == (60, 0)
+
+
+def test_of_two_mirrors_the_one_that_shows_is_named() -> None:
+    """The first hangs where it shows nothing. Also with a must-see or a pose between, the number is that of the mirror."""
+    back = Placement(about_z(math.pi), np.zeros(3))
+    square = Secret("target", "limb", shapes.rectangle(0.2, 0.2).placed(back))
+    plate = Cover("plate", shifted(shapes.rectangle(1.0, 1.0), 0.0, -0.3, 0.0))
+    blind = Mirror("blind", Placement(np.eye(3), np.array([0.0, 3.0, 40.0])), (0.5, 0.5))
+    glass = Mirror("glass", Placement(np.eye(3), np.array([0.0, 3.0, 0.0])), (2.0, 2.0))
+    seats = (Eye("E0", "point", (1.5, -2.0, 0.0)),)
+    for hung, via in (((blind, glass), 1), ((glass, blind), 0)):
+        still = Pose("still", covers=(plate,), secrets=(square,))
+        finding = check(Moment("m", still, (Pose("p"),), seats, mirrors=hung))
+        assert finding.secrets["target"].sighting.seen.via.tolist() == [via]
+        assert reason(finding, "target", 0) == "in the mirror glass"
+        assert document(finding, "s.yaml")["eyes"][0]["secrets"]["target"]["via"] == "glass"

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from sightline.scene.reading import scene_from_text
-from sightline.sight.lamps import _Fall, _Looked, _Secret, _spread
+from sightline.sight.lamps import _Fall, _Looked, _Secret, _spread, shadows
 from sightline.sight.scenery import Scenery
 from sightline.staging import stage
 
@@ -84,3 +84,14 @@ def test_the_floor_is_met_where_nothing_else_is() -> None:
     assert found.areas.sum() == pytest.approx(0.16, rel=1e-2)
     assert found.normals == pytest.approx(np.tile([0, 0, 1.0], (len(found.points), 1)))
     assert found.points[:, 2] == pytest.approx(np.zeros(len(found.points)), abs=1e-9)
+
+
+def test_the_first_of_all_covers_has_a_name_as_well() -> None:
+    """A backdrop that goes with the act comes before all others; a shadow on it is not said to be on the floor."""
+    carried = TEXT.replace("at: [0 m, 2 m, 1.5 m]}", "at: [0 m, 2 m, 1.5 m], carried: yes}")
+    for text in (TEXT, carried):
+        moment = stage(scene_from_text(text))
+        scenery = Scenery(moment)
+        (found,) = shadows(moment, scenery)
+        assert found.surface == "backdrop"
+    assert scenery.covers(0)[0].name == "backdrop"

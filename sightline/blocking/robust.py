@@ -35,7 +35,7 @@ BY_CHANCE = frozenset({"stray", "body"})
 # What cannot be (out of reach, past its opening) is tried again half and a quarter as far.
 SHARES = (1.0, 0.5, 0.25)
 
-Stage = Callable[[Written[Scene], House], Staged]
+Stage = Callable[[Written[Scene], House | None], Staged]
 
 
 @dataclass(frozen=True)
@@ -131,7 +131,9 @@ class _Trying:
         staged = self.staged
         if variation.nudges:
             changed = retold(self.written, nudged(self.written.document.tree, variation.nudges, share))
-            staged = self.stage(changed, self.staged.house)
+            staged = self.stage(changed, self._house(variation))
+            if [eye.id for eye in staged.house.eyes] != [eye.id for eye in self.staged.house.eyes]:
+                raise SightlineError("other people would be there, who cannot be compared one by one.")
             # A stray is from the mark and the facing of the changed scene: a range may be of those.
             mark = (staged.mark_m[0] + dx, staged.mark_m[1] + dy)
             facing = staged.facing_rad + turn
@@ -148,6 +150,11 @@ class _Trying:
                     finding, self._check(_without(whole, variation.bare), lit), np.searchsorted(asked, lit)
                 )
         return finding, asked
+
+    def _house(self, variation: Variation) -> House | None:
+        """The audience as it is, unless what is off moves it; None: it is made anew."""
+        moved = any(nudge.path[0] in ("venue", "eyes", "blocking") for nudge in variation.nudges)
+        return None if moved else self.staged.house
 
     def _check(self, moment: Moment, asked: NDArray[np.intp]) -> Finding:
         some = replace(moment, eyes=tuple(moment.eyes[i] for i in asked))

@@ -219,3 +219,18 @@ def test_an_unknown_is_tried_about_its_usual_value() -> None:
     said = [one.variation.words for one in found.of("ranges")]
     assert len(said) == 2
     assert all("detail" in words for words in said)
+
+
+def test_a_range_of_where_an_eye_is_moves_the_eye() -> None:
+    # The plate's top is 1.2 m up, 1 cm before the target, the eye 1 m: from z it sees what is above (1.2 - z / 100) / 0.99.
+    # From 2.1 m up that is 1.191 m, over the target's rim of 1.19 m; from 4 m up 1.172 m, nearly all of it.
+    text = """
+    covers: [{{name: plate, rectangle: {{width: 1 m, height: 40 cm}}, at: [0 m, -1 cm, 1 m]}}]
+    secrets: [{{name: target, disc: {{radius: 1 cm}}, at: [0 m, 0 m, 1.18 m]}}]
+    eyes: [{{id: E1, at: [0 m, -1 m, {height}]}}, {{id: E2, at: [0 m, -5 m, 1 m]}}]
+    allowances: {{{allowances}}}
+    """
+    assert first(of(text.format(height="2.0-2.1 m", allowances=NOTHING))) == ("hidden", None)
+    found = of(text.format(height="0.1-4 m", allowances=NOTHING))
+    assert first(found) == ("seen", "ranges")
+    assert first(found, 1) == ("hidden", None)

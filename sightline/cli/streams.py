@@ -65,4 +65,19 @@ def stopped() -> NoReturn:
     with suppress(ValueError):
         signal.signal(signal.SIGINT, signal.SIG_DFL)
     tell("\nsightline: stopped.")
+    if "concurrent.futures.process" in sys.modules:
+        _end_with_processes()
     sys.exit(STOPPED)
+
+
+def _end_with_processes() -> NoReturn:
+    """End at once where there were processes: the pool's own farewell may write to a pipe that is closed already."""
+    import atexit
+    import multiprocessing
+
+    for process in multiprocessing.active_children():
+        process.kill()
+    with suppress(OSError, SightlineError):
+        sys.stdout.flush()
+    atexit._run_exitfuncs()
+    os._exit(STOPPED)

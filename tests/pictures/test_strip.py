@@ -109,7 +109,7 @@ def test_an_act_of_one_moment_and_one_that_nobody_sees_can_be_drawn() -> None:
     alone_in_front = SCENE.split("  - {id: E2")[0].replace("20 cm, 10 cm", "0 cm, 10 cm")
     hidden = rehearse(scene_from_text(alone_in_front + "blocking: {beats: [{at: 0 s, hold: 2 s}]}\n"), 2.0)
     figure = draw_strip(hidden, attention_of(hidden))
-    assert any(said.startswith("none of 1 eyes ever sees") for said in texts(figure))
+    assert any(said.startswith("none of 1 eyes sees a secret in any frame") for said in texts(figure))
     assert not [p for axes in figure.axes[:1] for p in axes.patches if p.get_height() > 0]
 
 

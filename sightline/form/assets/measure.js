@@ -15,6 +15,8 @@ const EXAMPLES = {
   angle: "30 deg",
   mass: "1.4 kg, 300 g or 3 lb",
 };
+// No quantity is written so long; a longer text is refused before it is looked through.
+const MOST_CHARACTERS = 100;
 const COMPOUND = {length: ["ft in", "yd ft"], mass: ["lb oz"], angle: []};
 const ABOUT_SHARE = 0.05;
 
@@ -79,6 +81,8 @@ function single(text, kind, whole) {
 // {value, low, high} in SI units; null for `unknown`; throws QuantityError.
 function parseQuantity(text, kind) {
   const said = text.trim();
+  if (Array.from(said).length > MOST_CHARACTERS)
+    throw new QuantityError(`'${shown(said)}' is too long for a ${kind}; write ${EXAMPLES[kind]}`);
   if (said.toLowerCase() === "unknown") return null;
   const about = /^(?:about\s+|~\s*)/.exec(said);
   if (about) {

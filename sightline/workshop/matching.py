@@ -14,12 +14,14 @@ import warnings
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from sightline.errors import SightlineError
 from sightline.geometry.frame import FloatArray
 from sightline.scene.fields import CONTRAST_WORDS
 
 Lab = tuple[float, float, float]
+Picture = NDArray[np.float32]
 
 # sRGB to XYZ of D65, rows X, Y, Z (IEC 61966-2-1, from memory).
 RGB_XYZ = np.array([[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]])
@@ -42,7 +44,7 @@ class Match:
     warnings: tuple[str, ...]
 
 
-def match(picture: FloatArray, real: tuple[int, int], false: tuple[int, int], white: tuple[int, int]) -> Match:
+def match(picture: FloatArray | Picture, real: tuple[int, int], false: tuple[int, int], white: tuple[int, int]) -> Match:
     """`picture` (down, across, 3) in 0..1 as stored; places are pixels from the upper left (x, y). Raises SightlineError."""
     areas = {name: area(picture, at, name) for name, at in (("real", real), ("false", false), ("white", white))}
     linear = {name: linear_rgb(pixels).mean(axis=0) for name, pixels in areas.items()}
@@ -68,7 +70,7 @@ def word_of(contrast: float, difference: float) -> str:
     return words[max(by_contrast, by_difference)]
 
 
-def area(picture: FloatArray, at: tuple[int, int], name: str) -> FloatArray:
+def area(picture: FloatArray | Picture, at: tuple[int, int], name: str) -> FloatArray:
     """The pixels (n, 3) of a small square about a place. Raises SightlineError for one outside."""
     down, across = picture.shape[:2]
     x, y = at
@@ -77,7 +79,8 @@ def area(picture: FloatArray, at: tuple[int, int], name: str) -> FloatArray:
             f"--{name} {x},{y} is outside the picture, which is {across} pixels across and {down} down."
         )
     half = max(LEAST_PICK, round(PICK_SHARE * min(across, down)))
-    return picture[max(y - half, 0) : y + half + 1, max(x - half, 0) : x + half + 1, :3].reshape(-1, 3)
+    square = picture[max(y - half, 0) : y + half + 1, max(x - half, 0) : x + half + 1, :3]
+    return square.astype(float).reshape(-1, 3)
 
 
 def _wary(areas: dict[str, FloatArray]) -> list[str]:
@@ -138,7 +141,7 @@ def _cos(degrees: float) -> float:
     return math.cos(math.radians(degrees))
 
 
-def read_picture(data: bytes, name: str) -> FloatArray:
+def read_picture(data: bytes, name: str) -> Picture:
     """(down, across, 3) in 0..1 of a PNG or JPEG. Raises SightlineError where it is none, or too large."""
     from matplotlib.image import imread
     from PIL import Image
@@ -165,6 +168,9 @@ def read_picture(data: bytes, name: str) -> FloatArray:
             f"'{name}' cannot be read as a picture; open it, save it again as PNG and try once more."
         ) from error
     if pixels.ndim == 2:
-        pixels = np.repeat(pixels[..., None], 3, axis=2)
-    scaled = pixels[..., :3].astype(float)
-    return scaled / 255.0 if pixels.dtype == np.uint8 else scaled
+        pixels = np.broadcast_to(pixels[..., None], (*pixels.shape, 3))
+    # In single precision and in place: a large photo must not fill the memory.
+    scaled = pixels[..., :3].astype(np.float32, copy=False)
+    if pixels.dtype == np.uint8:
+        scaled /= 255.0
+    return scaled

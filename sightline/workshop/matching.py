@@ -44,7 +44,9 @@ class Match:
     warnings: tuple[str, ...]
 
 
-def match(picture: FloatArray | Picture, real: tuple[int, int], false: tuple[int, int], white: tuple[int, int]) -> Match:
+def match(
+    picture: FloatArray | Picture, real: tuple[int, int], false: tuple[int, int], white: tuple[int, int]
+) -> Match:
     """`picture` (down, across, 3) in 0..1 as stored; places are pixels from the upper left (x, y). Raises SightlineError."""
     areas = {name: area(picture, at, name) for name, at in (("real", real), ("false", false), ("white", white))}
     linear = {name: linear_rgb(pixels).mean(axis=0) for name, pixels in areas.items()}

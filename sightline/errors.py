@@ -14,6 +14,11 @@ from dataclasses import dataclass
 class SightlineError(Exception):
     """Something the user can mend. `str(error)` is what is printed."""
 
+    @property
+    def sentence(self) -> str:
+        """What is wrong, in one sentence, without its place."""
+        return str(self)
+
 
 @dataclass(frozen=True)
 class Place:
@@ -52,6 +57,11 @@ class FileError(SightlineError):
         self.problems = sorted(problems, key=lambda p: (p.place.file, p.place.line, p.place.column))
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
+    @property
+    def sentence(self) -> str:
+        """The first of what is wrong."""
+        return self.problems[0].sentence
+
 
 @contextmanager
 def gathering(problems: list[Problem]) -> Iterator[None]:
@@ -78,5 +88,4 @@ class Misfit(SightlineError):
 
     def __init__(self, path: tuple[str | int, ...], sentence: str):
         self.path = path
-        self.sentence = sentence
         super().__init__(sentence)

@@ -60,6 +60,9 @@ class Advice:
     limits: list[str] = field(default_factory=list)
     not_checked: list[str] = field(default_factory=list)
     looks: int = 0
+    # What the scene itself takes for granted, and what no check of it looks at.
+    granted: tuple[str, ...] = ()
+    unseen: tuple[str, ...] = ()
 
 
 def advise(
@@ -90,7 +93,10 @@ class _Adviser:
         self.goes_along, self.facing_rad = staged.goes_along, staged.facing_rad
         self.elbows_deg = [arm.bend_deg for arm in staged.act.false_arms]
         self.many_poses = len(staged.act.poses) > FEW_POSES
-        self.advice = Advice(before, limits=_limits(kinds), not_checked=self.refusals.not_checked())
+        self.advice = Advice(
+            before, limits=_limits(kinds), not_checked=self.refusals.not_checked(),
+            granted=staged.notes, unseen=staged.moment().not_checked,
+        )  # fmt: skip
         around = np.array([eye.position_m[:2] for eye in staged.house.eyes]) - np.array(staged.mark_m)
         quarters = np.unique(np.floor(np.arctan2(around[:, 0], -around[:, 1]) / (math.pi / 2) + 0.5) % 4)
         self.advice.surrounded = len(quarters) == 4

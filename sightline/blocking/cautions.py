@@ -53,5 +53,3 @@ CHILD = (
     "The work of children is under local law: licence, hours, breaks, a chaperone. No load before a doctor's word, and whoever is "
     "still growing stops at the first pain."
 )
-# The age under which work falls under the law of children in most places; local law says which. Common practice, no source.
-ADULT_YEARS = 18

@@ -17,7 +17,7 @@ from sightline.blocking.allowances import allowed_words, untried, variations
 from sightline.blocking.nudges import Nudge, nudged
 from sightline.blocking.placing import Placing, weights
 from sightline.blocking.variation import ALLOWANCES, Variation
-from sightline.errors import FileError, Misfit, SightlineError
+from sightline.errors import SightlineError
 from sightline.geometry.frame import FloatArray
 from sightline.house.build import House
 from sightline.house.eyes import Eye
@@ -111,8 +111,8 @@ class _Trying:
         for share in SHARES:
             try:
                 found, asked = self._look(variation, share, sure)
-            except (Misfit, SightlineError) as error:
-                why = why or _sentence(error)
+            except SightlineError as error:
+                why = why or error.sentence
                 continue
             if share < 1.0:
                 self.not_tried.append(f"Only {share:.0%} of '{variation.words}' was tried; all of it cannot be: {why}")
@@ -275,9 +275,3 @@ def _worse(finding: Finding, other: Finding, at: NDArray[np.intp]) -> Finding:
             size[at[worse]] = other.secrets[name].size_arcmin[worse]
         secrets[name] = replace(one, verdict=verdict, size_arcmin=size)
     return replace(finding, secrets=secrets)
-
-
-def _sentence(error: Misfit | SightlineError) -> str:
-    if isinstance(error, Misfit):
-        return error.sentence
-    return error.problems[0].sentence if isinstance(error, FileError) else str(error)

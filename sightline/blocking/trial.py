@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from sightline.blocking.levers import Change
 from sightline.blocking.placing import Placing, weights
-from sightline.errors import FileError, Misfit, SightlineError
+from sightline.errors import SightlineError
 from sightline.geometry.frame import FloatArray
 from sightline.house.build import House
 from sightline.moment import Pose
@@ -102,11 +102,8 @@ class Trier:
         if edits not in self._tried:
             try:
                 self._tried[edits] = self._try(tuple(changes), edits)
-            except Misfit as misfit:
-                self._tried[edits] = Refused(tuple(changes), misfit.sentence)
             except SightlineError as error:
-                sentence = error.problems[0].sentence if isinstance(error, FileError) else str(error)
-                self._tried[edits] = Refused(tuple(changes), sentence)
+                self._tried[edits] = Refused(tuple(changes), error.sentence)
         return self._tried[edits]
 
     def finding(self, changes: Sequence[Change], must_sees: bool = True) -> tuple[Finding, Written[Scene], Placing]:

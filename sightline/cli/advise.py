@@ -132,18 +132,15 @@ def document(written: Written[Scene], advice: Advice, name: str) -> dict[str, An
         "says": says(written, advice),
         "limits": list(advice.limits),
         "cautions": list(ADVISE),
-        **_rests_on(written, advice),
+        **_rests_on(advice),
     }  # fmt: skip
 
 
-def _rests_on(written: Written[Scene], advice: Advice) -> dict[str, list[str]]:
+def _rests_on(advice: Advice) -> dict[str, list[str]]:
     """What the search takes for granted and does not look at, with what the scene itself takes and leaves out."""
-    from sightline.staging.stage import put_together
-
-    staged = put_together(written)
     return {
-        "assumptions": [*ASSUMPTIONS, *staged.notes],
-        "not_checked": list(dict.fromkeys([*advice.not_checked, *NOT_CHECKED, *staged.moment().not_checked])),
+        "assumptions": [*ASSUMPTIONS, *advice.granted],
+        "not_checked": list(dict.fromkeys([*advice.not_checked, *NOT_CHECKED, *advice.unseen])),
     }
 
 
@@ -233,5 +230,5 @@ def _lines(written: Written[Scene], advice: Advice) -> Iterator[str]:
     yield "  Searched within: " + "; ".join(advice.limits)
     yield "  Before any of it is done:"
     yield from (f"    ! {said}" for said in ADVISE)
-    rests = _rests_on(written, advice)
+    rests = _rests_on(advice)
     yield from closing(rests["assumptions"], rests["not_checked"])

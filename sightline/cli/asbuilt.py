@@ -24,7 +24,7 @@ def compare_as_built(
     import sys
 
     from sightline.cli.asbuiltwords import as_built_words
-    from sightline.cli.compare import end_unless
+    from sightline.cli.check import end_unless
     from sightline.cli.say import print_json, progress
     from sightline.cli.work import finding_of
     from sightline.scene.reading import read_as_built, read_scene
@@ -91,6 +91,7 @@ def _result(
     from sightline.cli.compare import comparison
     from sightline.cli.say import progress
     from sightline.cli.work import finding_of, thresholds
+    from sightline.sight.check import RANK
     from sightline.sight.report import document
     from sightline.staging.stage import put_together
     from sightline.workshop import asbuiltreport as report
@@ -116,8 +117,7 @@ def _result(
         with progress("looking at each deviation put right") as bar:
             put_right = looking.put_right(bar)
     house = {
-        eye["id"]: max((report.RANK[entry["verdict"]] for entry in eye["secrets"].values()), default=0)
-        for eye in new["eyes"]
+        eye["id"]: max((RANK[entry["verdict"]] for entry in eye["secrets"].values()), default=0) for eye in new["eyes"]
     }
     room = in_the_room(reading.ticks, staged, thresholds(looking.bench.scene))
     ticks = judged(reading.ticks, house, room)

@@ -164,9 +164,9 @@ def _document(body: BodySheet, sheet: Sheet) -> dict[str, Any]:
 
 def _cautions(body: BodySheet) -> list[str]:
     """What is said where the performer is a child."""
-    from sightline.blocking.cautions import ADULT_YEARS, CHILD
+    from sightline.blocking.cautions import CHILD
 
-    return [CHILD] if body.child or (body.age_years is not None and body.age_years < ADULT_YEARS) else []
+    return [CHILD] if body.child else []
 
 
 def _words(body: BodySheet, sheet: Sheet) -> Iterator[str]:

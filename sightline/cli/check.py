@@ -60,11 +60,15 @@ def check(
         _watch(scene, asked, report, first)
     allowed = required if require_seen is None else require_seen
     seen = report["robust" if robust else "summary"]["eyes_seen"]
-    if allowed is not None and seen > allowed:
-        from sightline.cli.say import tell
+    end_unless(seen, allowed, ", with things off as far as allowed for" if robust else "")
 
-        off = ", with things off as far as allowed for" if robust else ""
-        tell(f"sightline: {seen} eyes can see a secret{off}; {allowed} are allowed.")
+
+def end_unless(seen: int, allowed: int | None, when: str = "") -> None:
+    """End with code 3, and say so, where more eyes see a secret than are allowed to."""
+    from sightline.cli.say import tell
+
+    if allowed is not None and seen > allowed:
+        tell(f"sightline: {seen} eyes can see a secret{when}; {allowed} are allowed.")
         raise typer.Exit(3)
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 import typer
 
-from sightline.cli.check import RootOption
+from sightline.cli.check import RootOption, end_unless
 from sightline.cli.map import ForceOption
 
 
@@ -65,18 +65,10 @@ def compare(
     end_unless(result["after"]["summary"]["eyes_seen"], require_seen)
 
 
-def end_unless(seen: int, allowed: int | None) -> None:
-    """End with code 3, and say so, where more eyes see a secret than are allowed to."""
-    from sightline.cli.say import tell
-
-    if allowed is not None and seen > allowed:
-        tell(f"sightline: {seen} eyes can see a secret; {allowed} are allowed.")
-        raise typer.Exit(3)
-
-
 def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
     """Both reports as one: per eye and secret the verdicts before and after, and how they changed."""
-    rank = {"hidden": 0, "faint": 1, "seen": 2}
+    from sightline.sight.check import RANK
+
     later = {eye["id"]: eye for eye in new["eyes"]}
     eyes = []
     for eye in old["eyes"]:
@@ -87,7 +79,7 @@ def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
             b = later[eye["id"]]["secrets"].get(name)
             if b is None:
                 continue
-            step = rank[b["verdict"]] - rank[a["verdict"]]
+            step = RANK[b["verdict"]] - RANK[a["verdict"]]
             if step == 0 and a["verdict"] != "hidden":
                 step = (b["solid_angle_sr"] > 1.1 * a["solid_angle_sr"]) - (
                     b["solid_angle_sr"] < 0.9 * a["solid_angle_sr"]

@@ -9,8 +9,7 @@ from typing import Any
 import yaml
 
 from sightline.errors import SightlineError
-from sightline.scene.editing import Edit, EditError, edited
-from sightline.scene.editing import quoted as quoted
+from sightline.scene.editing import Edit, EditError, edited, quoted
 from sightline.scene.kept import KeptMove
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene

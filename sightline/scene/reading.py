@@ -76,7 +76,7 @@ class Written(Generic[Model]):
         try:
             data = self.read_file(name)
         except FileError as error:
-            raise Misfit((), error.problems[0].sentence) from error
+            raise Misfit((), error.sentence) from error
         return parse_mesh(data, name, scale)
 
     def mesh(self, ref: MeshFile) -> Mesh:

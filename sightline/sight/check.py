@@ -23,6 +23,7 @@ from sightline.sight.scenery import Scenery
 
 VerdictArray = NDArray[np.int8]
 VERDICTS = ("hidden", "faint", "seen")
+RANK = {verdict: rank for rank, verdict in enumerate(VERDICTS)}
 # A must-see is clear from half its face up, and not smaller than 8 arcmin. Common practice, no source.
 CLEAR_FRACTION = 0.5
 CLEAR_ARCMIN = 8.0

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 import io
 import os
-import time
 import zipfile
 import zlib
 from contextlib import suppress
@@ -15,10 +14,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from sightline.sight.cachefolder import keep_newest, user_folder
+
 # The newest so many are kept.
 MOST_FILES = 400
-# What was begun so long ago, or by a clock so far ahead, nobody is at any more.
-ABANDONED_S = 3600.0
 _VERSION = "field 2"
 
 
@@ -32,17 +31,6 @@ def digest(*parts: Any) -> str:
         else:
             found.update(repr(part).encode())
     return found.hexdigest()
-
-
-def user_folder(name: str) -> Path | None:
-    """A folder of ours in the user's cache folder. None for a user without a home: a `~` in the working folder is none."""
-    from platformdirs import user_cache_path
-
-    try:
-        folder = user_cache_path("sightline")
-    except RuntimeError:
-        return None
-    return folder / name if folder.is_absolute() else None
 
 
 class FieldCache:
@@ -79,20 +67,4 @@ class FieldCache:
                 part.replace(self.folder / name)
             finally:
                 part.unlink(missing_ok=True)
-            _prune(self.folder)
-
-
-def _prune(folder: Path) -> None:
-    """Only the newest stay, and nothing that a killed run was at."""
-    kept: list[tuple[float, Path]] = []
-    for path in folder.iterdir():
-        # Another process may take one away at any time.
-        with suppress(OSError):
-            written = path.stat().st_mtime
-            if not path.name.startswith("."):
-                kept.append((written, path))
-            elif path.suffix == ".part" and abs(time.time() - written) > ABANDONED_S:
-                path.unlink()
-    for _, path in sorted(kept)[: max(0, len(kept) - MOST_FILES)]:
-        with suppress(OSError):
-            path.unlink()
+            keep_newest(self.folder.iterdir(), MOST_FILES)

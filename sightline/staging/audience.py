@@ -75,7 +75,7 @@ def _built(written: Written[Scene] | Written[Venue], venue: Venue) -> House:
         try:
             return written.read_file(name)
         except FileError as error:
-            raise Misfit((), error.problems[0].sentence) from error
+            raise Misfit((), error.sentence) from error
 
     return build(venue, read_file=file, read_mesh=mesh)
 

@@ -218,7 +218,7 @@ def _act(
         except EditError as error:
             raise written.problem(where, str(error)) from error
         except FileError as error:
-            raise written.problem(where, error.problems[0].sentence) from error
+            raise written.problem(where, error.sentence) from error
     names = bundle.add_named(read.document.tree, file.parent)
     return Variant(name or Path(scene).stem, own, text, edits, bundle.sums(sorted({own, *names})), read)
 

@@ -5,23 +5,18 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-import time
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from sightline.errors import SightlineError
-from sightline.sight.fieldcache import user_folder
+from sightline.sight.cachefolder import keep_newest, user_folder
 
 # The newest so many are kept.
 MOST_RESULTS = 50_000
 SUM_BYTES = 32
 
 Result = dict[str, Any]
-
-
-# What was begun so long ago, or by a clock so far ahead, nobody is at any more.
-ABANDONED_S = 3600.0
 
 
 def default_folder() -> Path | None:
@@ -52,7 +47,7 @@ class Store:
                 raise SightlineError(f"Results cannot be kept in '{self.folder}': {error.strerror}.") from error
             self.folder = None
             return
-        _prune(self.folder)
+        keep_newest((*self.folder.glob("??/*"), *self.folder.glob(".*.part")), MOST_RESULTS)
 
     def path(self, name: str) -> Path | None:
         return self.folder / name[:2] / name if self.folder is not None else None
@@ -85,19 +80,3 @@ class Store:
                 part.replace(path)
             finally:
                 part.unlink(missing_ok=True)
-
-
-def _prune(folder: Path) -> None:
-    """Only the newest stay, and nothing that killed runs were at."""
-    kept: list[tuple[float, str, Path]] = []
-    for path in (*folder.glob("??/*"), *folder.glob(".*.part")):
-        # Another process may take one away at any time.
-        with suppress(OSError):
-            written = path.stat().st_mtime
-            if not path.name.startswith("."):
-                kept.append((written, path.name, path))
-            elif path.suffix == ".part" and abs(time.time() - written) > ABANDONED_S:
-                path.unlink()
-    for *_, path in sorted(kept)[: max(0, len(kept) - MOST_RESULTS)]:
-        with suppress(OSError):
-            path.unlink()

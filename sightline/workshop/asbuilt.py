@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from functools import cache
 from typing import Any, Literal
 
 from pydantic import TypeAdapter, ValidationError
@@ -14,7 +15,7 @@ from sightline.scene.asbuilt import AsBuiltSheet, SizeLine, TickLine
 from sightline.scene.fields import Angle, Distance, Length, Offset
 from sightline.scene.reading import Written
 from sightline.units import Measure, parse
-from sightline.workshop.asbuiltsize import Size, printed_size
+from sightline.workshop.asbuiltsize import Size, SizeKind, printed_size
 
 # More than twice or less than half of what was planned is rather a slip of the unit. Common practice, no source.
 SLIP = 2.0
@@ -155,11 +156,16 @@ def _refuse_other_plan(sheet: Written[AsBuiltSheet], size: Size, line: SizeLine)
         raise sheet.problem(path, sentence + "anew, or compare with the scene that was built.")
 
 
+@cache
+def _reader(kind: SizeKind) -> TypeAdapter[float]:
+    return TypeAdapter(_FIELDS[kind])
+
+
 def _quantity(sheet: Written[AsBuiltSheet], path: tuple[str, ...], size: Size, text: str) -> Measure:
     if text.casefold() == "unknown":
         raise sheet.problem(path, "What is planned is never unknown; leave it as it was printed.")
     try:
-        TypeAdapter(_FIELDS[size.kind]).validate_python(text)
+        _reader(size.kind).validate_python(text)
         return parse(text, "angle" if size.kind == "angle" else "length")
     except ValidationError as error:
         raise sheet.problem(path, str(error.errors()[0]["ctx"]["sentence"])) from None
@@ -210,5 +216,6 @@ def _slip(taken: Taken) -> str:
 
 def as_measured(error: SightlineError) -> SightlineError:
     """The error of a scene whose sizes are those measured: it is no fault of the file's."""
-    said = error.problems[0].sentence if isinstance(error, FileError) else str(error)
-    return SightlineError(f"As measured, the act does not go together: {said} Measure again, or mend what was built.")
+    return SightlineError(
+        f"As measured, the act does not go together: {error.sentence} Measure again, or mend what was built."
+    )

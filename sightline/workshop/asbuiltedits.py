@@ -13,8 +13,7 @@ from sightline.figure.arm import flexion_at_distance
 from sightline.geometry.frame import FloatArray
 from sightline.props.box import wall_of
 from sightline.scene.document import KeyPath, path_words
-from sightline.scene.editing import Edit
-from sightline.scene.keeping import quoted
+from sightline.scene.editing import Edit, quoted
 from sightline.units import printed_angle, printed_length
 from sightline.workshop.asbuilt import EDGES, Reading, Taken
 from sightline.workshop.asbuiltsize import GRAIN, Size, Teller, arm_of, sleeved_m, spots_of, straight_m

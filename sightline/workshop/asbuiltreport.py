@@ -6,11 +6,10 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
+from sightline.sight.check import RANK
 from sightline.workshop.asbuilt import Reading, Taken
 from sightline.workshop.asbuiltlook import Alone
 from sightline.workshop.asbuiltsize import Size
-
-RANK = {"hidden": 0, "faint": 1, "seen": 2}
 
 
 def worst_of(report: dict[str, Any], ends: Sequence[dict[str, Any]]) -> None:

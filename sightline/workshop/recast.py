@@ -151,11 +151,10 @@ def _rests_on(bench: Bench, after: Bench | None) -> tuple[tuple[str, ...], tuple
 
 def _cautions(new: BodySheet) -> tuple[str, ...]:
     """Another body comes under the load; a child's work is under the law."""
-    from sightline.blocking.cautions import ADULT_YEARS, CHILD
+    from sightline.blocking.cautions import CHILD
     from sightline.workshop.load import CAUTIONS
 
-    young = new.child or (new.age_years is not None and new.age_years < ADULT_YEARS)
-    return (*CAUTIONS, CHILD) if young else CAUTIONS
+    return (*CAUTIONS, CHILD) if new.child else CAUTIONS
 
 
 def same_body(old: Body, new: Body) -> bool:

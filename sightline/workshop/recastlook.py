@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from sightline.blocking.beats import Step, steps
 from sightline.blocking.posed import Posed, restaged
 from sightline.blocking.trial import KEPT_SHARE
-from sightline.errors import FileError, SightlineError
+from sightline.errors import SightlineError
 from sightline.scene.editing import Edit, edited
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
@@ -55,8 +55,7 @@ def looks(written: Written[Scene], staged: Staged, tick: Callable[[], None]) -> 
         try:
             found = posed(written, staged, step).checked(step.mark_m, step.facing_rad)
         except SightlineError as error:
-            said = error.problems[0].sentence if isinstance(error, FileError) else str(error)
-            out.append(Look(step.name, step.index, step.mark_m, step.facing_rad, len(ids), (), why=said))
+            out.append(Look(step.name, step.index, step.mark_m, step.facing_rad, len(ids), (), why=error.sentence))
             continue
         worst = found.worst_verdict()
         there = tuple(eye.id for eye, verdict in zip(found.moment.eyes, worst, strict=True) if verdict == 2)

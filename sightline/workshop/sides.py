@@ -55,7 +55,7 @@ def section(bench: Bench) -> Section:
     try:
         here, there = builds(bench)
     except SightlineError as error:
-        words = f"Which arm is better is not known: the other build does not go together. {_sentence(error)}"
+        words = f"Which arm is better is not known: the other build does not go together. {error.sentence}"
         return Section(NAME, [Item("which arm", "not known", words)])
     items = [_leaks(here, there), _reached(here, there), _clear(here, there), _raise(here, there), _moment(here, there)]
     return Section(
@@ -180,8 +180,3 @@ def _verdict(here: Build, there: Build) -> Item:
         return Item("better arm", "told", words, None)
     kept = "as written" if arm == here.arm else f"not the {other_side(arm)} as written"
     return Item("better arm", "told" if arm == here.arm else "warn", f"Better hide the {arm}, {kept}: {why}.", arm)
-
-
-def _sentence(error: SightlineError) -> str:
-    problems = getattr(error, "problems", None)
-    return str(problems[0].sentence) if problems else str(error)

@@ -11,8 +11,8 @@ from typer.testing import CliRunner
 
 from sightline.cli.main import app
 from sightline.errors import FileError, SightlineError
-from sightline.scene.editing import EditError
-from sightline.scene.keeping import quoted, take_move
+from sightline.scene.editing import EditError, quoted
+from sightline.scene.keeping import take_move
 from sightline.scene.kept import KeptMove
 from sightline.scene.reading import read_scene, scene_from_text
 

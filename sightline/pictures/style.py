@@ -78,9 +78,17 @@ def picture_bytes(drawn: Any, kind: str) -> bytes:
     import io
 
     buffer = io.BytesIO()
+    if kind == "png":
+        # The paper is opaque: without the channel of transparency the file is a tenth smaller.
+        from PIL import Image
+
+        drawn.canvas.draw()
+        sheet = Image.frombuffer("RGBA", drawn.canvas.get_width_height(), drawn.canvas.buffer_rgba()).convert("RGB")
+        sheet.save(buffer, kind, dpi=(drawn.dpi, drawn.dpi))
+        return buffer.getvalue()
     by_kind: dict[str, dict[str, Any]] = {
-        "png": {"Software": None}, "svg": {"Date": None, "Creator": "sightline"},
+        "svg": {"Date": None, "Creator": "sightline"},
         "pdf": {"CreationDate": None, "ModDate": None, "Creator": "sightline", "Producer": "sightline"},
-    }  # fmt: skip
+    }
     drawn.savefig(buffer, format=kind, facecolor=drawn.get_facecolor(), metadata=by_kind[kind])
     return buffer.getvalue()

@@ -12,6 +12,8 @@ from pydantic_core import PydanticCustomError, PydanticUseDefault
 from sightline.units import EXAMPLES, Kind, QuantityError, Unknown, number, parse
 
 FARTHEST_M = 10_000.0
+# Between samples farther apart than this, more could go unseen than a performer should trust a check with.
+COARSEST_M = 0.020
 
 
 def wrong(sentence: str) -> PydanticCustomError:
@@ -54,7 +56,8 @@ def _quantity(kind: Kind, low: float, high: float, low_words: str, open_low: boo
             raise wrong(f"'{text.strip()}' is too small; it must be {low_words}.")
         if found.high > high:
             turns = "a full turn" if high <= 2 * math.pi else f"{high / (2 * math.pi):g} full turns"
-            most = {"length": f"{high / 1000:g} km" if high >= 1000 else f"{high:g} m", "angle": turns}
+            length = f"{high / 1000:g} km" if high >= 1000 else f"{high:g} m" if high >= 1 else f"{high * 1000:g} mm"
+            most = {"length": length, "angle": turns}
             raise wrong(f"'{text.strip()}' is too large; the most here is {most.get(kind, f'{high:g}')}.")
         return found.value
 
@@ -77,6 +80,10 @@ Distance = Annotated[
     float, PlainValidator(_quantity("length", 0.0, FARTHEST_M, "nothing or more", False)), _schema("length")
 ]
 """A size that may be nothing (`0 m`)."""
+Spacing = Annotated[
+    float, PlainValidator(_quantity("length", 0.0, COARSEST_M, "more than nothing", True)), _schema("length")
+]
+"""How far apart samples of a secret lie: finer than usual, never coarser."""
 Offset = Annotated[
     float,
     PlainValidator(_quantity("length", -FARTHEST_M, FARTHEST_M, "at least -10 km", False)),

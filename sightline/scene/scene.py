@@ -14,12 +14,13 @@ from sightline.scene.colours import Colours
 from sightline.scene.crowd import EyeSpot
 from sightline.scene.dressing import DressStep, Signals
 from sightline.scene.fields import (
+    COARSEST_M,
     Count,
     Distance,
     Flag,
-    Length,
     Part,
     Positive,
+    Spacing,
     Words,
     as_list,
     wrong,
@@ -105,7 +106,7 @@ class Scene(Part):
     must_see: Annotated[list[MustSeeShape], BeforeValidator(as_list), Field(max_length=200)] = []
     eyes: Annotated[list[EyeSpot], BeforeValidator(eye_entries), Field(max_length=100_000)] = []
     heads: Literal["count", "ignore"] = "ignore"
-    detail: Length = 0.020
+    detail: Spacing = COARSEST_M
     require: Require | None = None
     accepted: Annotated[list[AcceptedLeak], BeforeValidator(as_list), Field(max_length=200)] = []
     moves_taken: Annotated[list[MoveTaken], BeforeValidator(as_list), Field(max_length=200)] = []

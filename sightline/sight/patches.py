@@ -104,7 +104,7 @@ def cut(corners: FloatArray, spacing_m: float) -> FloatArray:
             raise Misfit(
                 (),
                 f"This would be cut into more than {MOST_PATCHES} patches at {spacing_m * 1000:.3g} mm; "
-                "say a coarser detail or make it smaller.",
+                "say a coarser detail, up to 20 mm, or make it smaller.",
             )
         corners = np.concatenate([np.stack([p, middle, r], axis=1), np.stack([middle, q, r], axis=1)])
     return np.concatenate(done) if done else np.zeros((0, 3, 3))

@@ -38,13 +38,12 @@ def put(folder: Path) -> Path:
     return folder
 
 
-# Three people before the scene that `new` starts from, coarsely looked at: each command that needs a body has one.
+# Three people before the scene that `new` starts from: each command that needs a body has one.
 AUDIENCE = """\
 eyes:
   - {id: A1, at: [-1 m, -3 m, 1.2 m], kind: seated}
   - {id: A2, at: [1 m, -3 m, 1.2 m], kind: seated}
   - {id: side, at: [3 m, 0 m, 1.2 m], kind: seated}
-detail: 60 mm
 """
 
 

@@ -181,12 +181,11 @@ def test_scaled(tmp_path: Path, seed: int, by: float) -> None:
 
     Shapes stand here as meshes: round ones are cut into facets of about 10 mm whatever their size. A scene file cannot
     scale the offset of rays (0.1 mm) nor the step along seams (5 mm), so that as a user would do it, with `detail` alone,
-    a seam may change by a step more.
+    a seam may change by a step more. Patches of 10 mm, or twice as large would be coarser than a scene may ask for.
     """
     plain = drawn(seed, eyes=12)
-    plain = replace(
-        plain, covers=tuple(map(as_mesh, plain.covers)), secrets=tuple(map(as_mesh, plain.secrets)), must_see=()
-    )
+    covers, secrets = tuple(map(as_mesh, plain.covers)), tuple(map(as_mesh, plain.secrets))
+    plain = replace(plain, covers=covers, secrets=secrets, must_see=(), detail_m=0.010)
     before = found(plain, tmp_path)
     larger = scaled(plain, by)
     with lengths_scaled(by):

@@ -38,7 +38,7 @@ def test_solid_angle_of_a_plain_shape(shape: str, distance_m: float, expected_sr
 def test_sphere_is_a_cone_of_thirty_degrees() -> None:
     """Sphere r = 1 at d = 2 fills the cone of half angle 30 deg: 2 pi (1 - cos 30) = 0.8417872145 sr."""
     scene = """
-        detail: 5 cm
+        detail: 2 cm
         secrets: [{name: target, sphere: {radius: 1 m}}]
         eyes: [{id: E1, at: [0 m, -2 m, 0 m]}]
     """

@@ -34,6 +34,7 @@ BOMB = "a: &a [x, x, x, x, x, x, x, x, x, x]\n" + "".join(
 TEXTS: dict[str, tuple[str, str]] = {
     "unknown key": (plain("§secretz: []", EYES), "did you mean 'secrets'?"),
     "unknown inner key": (plain("secrets: [{name: t, disc: {§radios: 1 m}}]", EYES), "did you mean 'radius'?"),
+    "coarse detail": (PLAIN + "detail: §5 cm\n", "the most here is 20 mm"),
     "duplicate key": (PLAIN + "detail: 1 cm\n§detail: 2 cm\n", "twice; the first is in line 4"),
     "duplicate inner key": (plain("secrets: [{name: t, §name: u, disc: {radius: 1 m}}]", EYES), "written twice"),
     "merge key": (plain("secrets:", "  - {§<<: {name: t}, disc: {radius: 1 m}}", EYES), "no key '<<'"),

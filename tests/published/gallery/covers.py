@@ -104,7 +104,7 @@ def view_factor(blocker: str) -> str:
     eyes = [
         eye((i + 0.5) / VIEWERS, (j + 0.5) / VIEWERS, 0.0, f"E{i}-{j}") for i in range(VIEWERS) for j in range(VIEWERS)
     ]
-    return f"detail: 6 cm\n{blocker}secrets: [{', '.join(lids)}]\n{seen_by(*eyes)}"
+    return f"{blocker}secrets: [{', '.join(lids)}]\n{seen_by(*eyes)}"
 
 
 def exchange(finding: Finding) -> float:

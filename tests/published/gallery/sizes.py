@@ -129,12 +129,12 @@ SIZES = (
         math.acos(0.05 / 4) / math.pi * 0.6 / 0.65, "arccos(r / d) / pi of the wall, h / (h + r) of the whole", 0.01, GRID,
     ),
     Case(
-        "cube square on", SHARE, target("box: {width: 20 cm, depth: 20 cm, height: 20 cm}", detail="4 cm") + seen_by(eye(0, -3)),
+        "cube square on", SHARE, target("box: {width: 20 cm, depth: 20 cm, height: 20 cm}") + seen_by(eye(0, -3)),
         fraction, 1 / 6, "one face of six", 1e-6, EXACT,
     ),
     Case(
         "cube along its diagonal", SHARE,
-        target("box: {width: 20 cm, depth: 20 cm, height: 20 cm}", detail="4 cm") + seen_by(eye(2, -2, 2)),
+        target("box: {width: 20 cm, depth: 20 cm, height: 20 cm}") + seen_by(eye(2, -2, 2)),
         fraction, 1 / 2, "three faces of six", 1e-6, EXACT,
     ),
 )  # fmt: skip

@@ -85,6 +85,10 @@ class LookRoom:
         best = int(hit[np.argmin(far[hit])]) if len(hit) else int(np.argmin(off))
         return best if off[best] < MISS_RAD else None
 
+    def title(self) -> str:
+        """Of the window: the act, and the seat one sits in."""
+        return self.finding.moment.title if self.seat is None else self.finding.moment.eyes[self.seat].id
+
     def words(self) -> str:
         """What is written in the corner, and that it is planned."""
         return f"{self._finding_words()}\nplanned, not walked; light and cloth as computed; the whole list: sightline check"
@@ -99,18 +103,23 @@ class LookRoom:
         eye = self.finding.moment.eyes[self.seat]
         return (
             f"{eye.id}, {eye.kind}, {distance_m(self.finding, self.seat):.1f} m away\n{short_verdict(self.finding, self.seat)}\n"
-            "r to get up again   left and right: next seat   q to leave"
+            "space to get up again   left and right: next seat   q to leave"
         )
 
     def fill(self, plotter: Any) -> None:
-        """Everything as it is now into a plotter, whatever was there before."""
+        """Everything as it is now into a plotter, whatever was there before; drawn when the caller says so."""
+        plotter.suppress_rendering = True
+        self._put_into(plotter)
+        plotter.suppress_rendering = False
+
+    def _put_into(self, plotter: Any) -> None:
         plotter.clear()
         plotter.remove_all_lights()
         plotter.set_background(style.BACKDROP)
         add_covers(plotter, self.covers(), self.palette)
         # Nobody sees their own seat, nor do others' heads count here.
         self.seats = [] if self.seat is not None else self._add_seats(plotter)
-        plotter.add_text(self.words(), position="upper_left", font_size=9, color=style.INK, name="words")
+        plotter.add_text(self.words(), position="upper_left", font_size=11, color=style.INK, name="words")
         aim(plotter, self.camera())
 
     def _add_seats(self, plotter: Any) -> list[Any]:
@@ -153,11 +162,12 @@ def open_window(room: LookRoom) -> None:
     """The window; ends when it is closed. Only where there is a display."""
     import pyvista
 
-    plotter: Any = pyvista.Plotter(window_size=list(room.size), lighting="none", title="sightline")
+    plotter: Any = pyvista.Plotter(window_size=list(room.size), lighting="none", title=room.title())
 
     def sit(seat: int | None) -> None:
         room.seat = seat
         room.fill(plotter)
+        plotter.render_window.SetWindowName(room.title())
         plotter.render()
 
     def clicked(*_: Any) -> None:
@@ -175,7 +185,8 @@ def open_window(room: LookRoom) -> None:
 
     room.fill(plotter)
     plotter.track_click_position(callback=clicked, side="left", viewport=True)
-    plotter.add_key_event("r", lambda: sit(None))
+    # Letters are VTK's own: r, for one, would move the camera as well.
+    plotter.add_key_event("space", lambda: sit(None))
     plotter.add_key_event("Left", lambda: step(-1))
     plotter.add_key_event("Right", lambda: step(1))
     plotter.show()

@@ -45,7 +45,8 @@ def test_sitting_down_is_the_view_from_that_seat_and_says_so() -> None:
     assert np.array_equal(here.camera().eye, here.view(3).camera.eye)
     assert np.array_equal(here.camera().target, here.view(3).camera.target)
     assert rows().moment.eyes[3].id in here.words()
-    assert "r to get up" in here.words()
+    assert "space to get up" in here.words()
+    assert here.title() == rows().moment.eyes[3].id
 
 
 def test_the_room_is_drawn_with_its_seats() -> None:

@@ -158,6 +158,10 @@ def _amount(said: str, position: int, kind: Kind, whole: str) -> tuple[float, in
 
 
 def _no_unit(kind: Kind, whole: str) -> QuantityError:
+    if re.search(r"[0-9],[0-9]", whole):
+        return QuantityError(
+            f"'{_short(whole)}' has a comma in its number, where a point belongs; write {EXAMPLES[kind]}"
+        )
     return QuantityError(f"'{_short(whole)}' has no unit; write {EXAMPLES[kind]}")
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 from sightline.blocking.makingerrors import build_errors, cloth_drawn_back
@@ -11,6 +12,7 @@ from sightline.blocking.nudges import UNIT, Nudge, measured_range, nudged
 from sightline.blocking.variation import ALLOWANCES, Variation, either_way
 from sightline.errors import FileError
 from sightline.figure.tables import ANSUR, ANSUR_ON_STATURE, Sex
+from sightline.scene.blocking import Stray
 from sightline.scene.document import KeyPath, path_words
 from sightline.scene.reading import Written, retold, soft_values
 from sightline.scene.scene import Scene
@@ -32,13 +34,38 @@ TAPE = "Measure it with a tape and write it in the scene without a range"
 
 
 def variations(written: Written[Scene], staged: Staged) -> list[Variation]:
-    """Every variation of a scene within its allowances, but for those of several things at once."""
+    """Every variation of a scene within its allowances, but for those of several things at once.
+
+    What may be off by more than is usual is also tried as far as is usual: farther off may hide again.
+    """
     found = [
-        *_strays(written, staged), *_body(written, staged), *_late(written), *cloth_drawn_back(written, staged),
-        *build_errors(written, staged),
+        *(_off(usual, staged) if (usual := _as_usual(written)) else ()), *_off(written, staged),
         *_ranges(written), *_back_light(written, staged),
     ]  # fmt: skip
-    return [v for v in found if v.bare or any(v.stray) or any(n.by or n.to is not None for n in v.nudges)]
+    kept = [v for v in found if v.bare or any(v.stray) or any(n.by or n.to is not None for n in v.nudges)]
+    return list({(v.allowance, v.words): v for v in kept}.values())
+
+
+def _off(written: Written[Scene], staged: Staged) -> Iterator[Variation]:
+    yield from _strays(written, staged)
+    yield from _body(written, staged)
+    yield from _late(written)
+    yield from cloth_drawn_back(written, staged)
+    yield from build_errors(written, staged)
+
+
+def _as_usual(written: Written[Scene]) -> Written[Scene] | None:
+    """The scene with no allowance larger than the usual one; None where none is."""
+    scene, usual = written.model, Stray()
+    stray = scene.blocking.stray
+    less = stray.model_copy(
+        update={"distance": min(stray.distance, usual.distance), "turn": min(stray.turn, usual.turn)}
+    )
+    allowances = scene.allowances.no_more_than_usual
+    if less == stray and allowances == scene.allowances:
+        return None
+    blocking = scene.blocking.model_copy(update={"stray": less})
+    return replace(written, model=scene.model_copy(update={"allowances": allowances, "blocking": blocking}))
 
 
 def allowed_words(written: Written[Scene]) -> dict[str, str]:
@@ -57,6 +84,10 @@ def allowed_words(written: Written[Scene]) -> dict[str, str]:
 def untried(written: Written[Scene], staged: Staged) -> list[str]:
     """What of the allowances does not apply or cannot be tried here, in sentences."""
     scene, out = written.model, []
+    allowed = scene.allowances
+    nothing = [key for key in type(allowed).model_fields if not getattr(allowed, key)]
+    if nothing:
+        out.append(f"Allowed for by nothing, as the scene says (allowances): {', '.join(nothing)}.")
     if not staged.has_performer:
         out.append("Nobody performs here: nothing strays and no body size is uncertain.")
     elif not staged.goes_along:

@@ -32,7 +32,7 @@ def assumptions(stager: Stager, company: Company, schemes: Sequence[Scheme]) -> 
 def not_checked(staged: Staged, quick: int, again: int, disagreements: int) -> list[str]:
     """What was not looked at. `quick` moments were judged with fields, `again` of them by rays alone as well."""
     rest = [said for said in staged.moment().not_checked if "sightline rehearse" not in said]
-    out = ["what happens between two frames; straying from the mark (sightline drift)", *rest]
+    out = ["what happens between two frames", *rest]
     if quick:
         differ = f"{disagreements} verdicts differed, the worse were kept" if disagreements else "no verdict differed"
         out.append(

@@ -38,7 +38,8 @@ def nudged(tree: Any, nudges: Sequence[Nudge], share: float = 1.0) -> Any:
         value = _value(at, key, nudge)
         end = value + nudge.by if nudge.to is None else nudge.to
         value += share * (end - value)
-        at[key] = f"{value:.9f}" if nudge.kind == "number" else f"{value:.9f} {UNIT[nudge.kind]}"
+        said = f"{value:.9f}".rstrip("0").rstrip(".")
+        at[key] = said if nudge.kind == "number" else f"{said} {UNIT[nudge.kind]}"
     return out
 
 

@@ -115,10 +115,17 @@ class _Trying:
                 why = why or error.sentence
                 continue
             if share < 1.0:
-                self.not_tried.append(f"Only {share:.0%} of '{variation.words}' was tried; all of it cannot be: {why}")
+                self._tell(variation, f"Only {share:.0%} of '{variation.words}' was tried; all of it cannot be: {why}")
             return self._tried(variation, share, found, asked)
-        self.not_tried.append(f"'{variation.words}' cannot be, and was not tried: {why}")
+        self._tell(variation, f"'{variation.words}' cannot be, and was not tried: {why}")
         return None
+
+    def _tell(self, variation: Variation, sentence: str) -> None:
+        """Note what could not be tried; of draws, which are alike, the first stands for all."""
+        if variation.allowance != "together":
+            self.not_tried.append(sentence)
+        elif not any("off at once" in said for said in self.not_tried):
+            self.not_tried.append(f"{sentence} (Of other draws perhaps as little.)")
 
     def _look(self, variation: Variation, share: float, sure: bool) -> tuple[Finding | None, NDArray[np.intp]]:
         dx, dy, turn = (share * part for part in variation.stray)

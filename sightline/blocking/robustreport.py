@@ -11,12 +11,14 @@ from sightline.blocking.robust import DRAWS, SEED, Robust, Tried
 from sightline.blocking.variation import ALLOWANCES
 from sightline.sight.check import VERDICTS
 from sightline.sight.report import rounded
+from sightline.staging.stage import STRAYING
 
 
 def with_robust(report: dict[str, Any], found: Robust) -> dict[str, Any]:
     """The report of a check with what stays hidden, in all and eye by eye."""
     eyes = [{**entry, "robust": _eye(found, i)} for i, entry in enumerate(report["eyes"])]
-    return {**report, "eyes": eyes, "robust": _whole(found)}
+    not_checked = [said for said in report["not_checked"] if not (said == STRAYING and found.of("stray"))]
+    return {**report, "eyes": eyes, "robust": _whole(found), "not_checked": not_checked}
 
 
 def _eye(found: Robust, i: int) -> dict[str, Any]:

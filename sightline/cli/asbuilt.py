@@ -74,7 +74,7 @@ def _refuse_target(out: Path | None, sources: tuple[Path, ...], force: bool) -> 
 
 
 @contextmanager
-def _as_measured() -> Iterator[None]:
+def _as_measured(reading: Reading) -> Iterator[None]:
     """What does not go together with the sizes measured is no fault of the scene's file."""
     from sightline.errors import SightlineError
     from sightline.workshop.asbuilt import as_measured
@@ -82,7 +82,7 @@ def _as_measured() -> Iterator[None]:
     try:
         yield
     except SightlineError as error:
-        raise as_measured(error) from error
+        raise as_measured(error, reading) from error
 
 
 def _result(
@@ -100,7 +100,7 @@ def _result(
     staged, built = looking.bench.staged, planned
     if looking.edits():
         written = looking.built()
-        with progress("looking at what was built") as bar, _as_measured():
+        with progress("looking at what was built") as bar, _as_measured(reading):
             staged = put_together(written)
             built = finding_of(written, staged, bar)
     old, new = document(planned, names[0]), document(built, names[1])

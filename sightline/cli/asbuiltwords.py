@@ -30,7 +30,7 @@ def _lines(result: dict[str, Any]) -> Iterator[str]:
     if not (sizes["moved"] or sizes["as_planned"] or result["ticks"]):
         yield "  Nothing is filled in on this sheet: nothing was learnt of what was built."
     elif not sizes["moved"]:
-        yield "  Everything that was measured is as planned."
+        yield "  Everything that was measured is as planned." if sizes["as_planned"] else "  No size was measured."
     yield from (f"  ! {said}" for said in result["warnings"])
     if sizes["moved"]:
         yield ""
@@ -61,7 +61,7 @@ def _verdicts(result: dict[str, Any]) -> Iterator[str]:
     told = f"; {counted} with what somebody saw" if counted != built else ""
     yield f"  Eyes that can see a secret: {planned} as planned, {built} as built{told}."
     if not result["verdicts_changed"] and not any(result["secrets_changed"].values()):
-        yield "  No verdict changes."
+        yield "  No verdict that is computed changes."
     for step, eyes in sorted(result["verdicts_changed"].items()):
         yield f"    {step}: {_count(eyes, 'eye')}: {_named(eyes)}"
     for name, steps in result["secrets_changed"].items():

@@ -123,7 +123,9 @@ def _not_checked(beats: bool) -> list[str]:
 
 def _of_scene(staged: Staged) -> list[str]:
     """What the check itself does not look at, but for what is looked at here."""
-    return [said.replace(", straying from the mark (sightline drift)", "") for said in staged.moment().not_checked]
+    from sightline.staging.stage import STRAYING
+
+    return [said for said in staged.moment().not_checked if said != STRAYING]
 
 
 def _warnings(found: Drift, placing: Any, from_edges_m: float) -> list[str]:

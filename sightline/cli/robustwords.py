@@ -17,7 +17,8 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
     found, summary = report["robust"], report["summary"]
     more = found["eyes_seen"] - summary["eyes_seen"]
     yield ""
-    yield "  With everything off as far as the allowances say:"
+    part = ", or as far as can be (below)" if any(said.startswith("Only ") for said in found["not_tried"]) else ""
+    yield f"  With everything off as far as the allowances say{part}:"
     yield (
         f"      hidden from {found['eyes_hidden']} of {summary['eyes']} still"
         + (f"; {more} more can then see a secret" if more else "; nobody more can see a secret")
@@ -30,13 +31,15 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
     for allowance in found["allowances"]:
         count = allowance["eyes_newly_seen"]
         said = f"{count} more see a secret" if count else "nobody more sees a secret"
-        yield f"      {allowance['says']}, {allowance['tried']} tried: {said}"
+        how = "drawn by chance" if allowance["name"] == "together" else "tried"
+        yield f"      {allowance['says']}, {allowance['tried']} {how}: {said}"
         worst = allowance["worst"]
         if worst and allowance["name"] != "together":
             yield f"          most by: {worst['how']}"
     after = found["measure_next"]
     if after:
-        yield f"      next: {after['what']}; it decides about {after['weighted_eyes_seen']:g} people."
+        people = after["weighted_eyes_seen"]
+        yield f"      next: {after['what']}; it decides about {people:g} {'person' if people == 1 else 'people'}."
     elif more:
         yield "      next: nothing alone leaks, only several things at once; keep to the mark first."
     yield "      Not tried:"

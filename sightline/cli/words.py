@@ -18,9 +18,14 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
     yield ""
     if summary["eyes_seen"] == 0:
         faint = f" ({summary['eyes_faint']} faintly, below what they can notice)" if summary["eyes_faint"] else ""
-        yield f"  Nobody can see a secret{faint}."
+        yield f"  Nobody can see a secret{faint}{', as computed' if report.get('seen_as_built') else ''}."
     else:
         yield f"  {summary['eyes_seen']} of {summary['eyes']} can see a secret; the worst is {summary['worst_eye']}."
+    if report.get("seen_as_built"):
+        yield (
+            f"  ! As built, somebody saw one from {', '.join(report['seen_as_built'])} (as built: seen from): that counts as "
+            "seen until somebody has looked again and taken the entry out."
+        )
     yield from _sampling(report.get("sampling"))
     yield from (f"  ! {said}" for said in report.get("warnings", []))
     for name, secret in report["secrets"].items():
@@ -66,9 +71,17 @@ def _secret(name: str, secret: dict[str, Any], eyes: list[dict[str, Any]]) -> It
         much = f"{entry['visible_length_m'] * 100:.0f} cm of it" if entry["visible_length_m"] is not None else size
         pose = f", with the arm at '{entry['pose']}'" if entry["pose"] else ""
         yield f"      {worst['eye']}: {much}, {worst['how']}{pose}"
+    if secret["worst"] and seen + faint > len(secret["worst"]):
+        yield f"      and {seen + faint - len(secret['worst'])} more"
+    if secret["patches_inside_solids"] and not secret["patches"]:
+        yield "      ! all of it lies inside something solid, where nobody can ever see it: is that where it is meant to be?"
     if hidden:
         down = max(e["missable_arcmin"] for e in entries.values() if e["verdict"] == "hidden")
-        yield f"      hidden means down to {size_words(down)}"
+        yield "      hidden means " + (
+            f"down to {size_words(down)}: no wider spot and no wider slit shows it"
+            if down
+            else "that no side of it that counts is turned to them"
+        )
         yield from _spare(entries)
         covers = [(cover, share) for cover, share in secret["covered_by"].items() if share >= 0.01][:4]
         if covers:
@@ -88,7 +101,8 @@ def _spare(entries: dict[str, dict[str, Any]]) -> Iterator[str]:
     if least >= 180:
         yield "      to spare: nothing uncovers it from anywhere"
     else:
-        yield f"      to spare: least {least:.1f} deg ({eye}), half of them {known[len(known) // 2][0]:.0f} deg or more"
+        half = known[len(known) // 2][0]
+        yield f"      to spare: least {least:.1f} deg ({eye}), half of them {half:.{0 if half >= 1 else 1}f} deg or more"
 
 
 def _shadows(shadows: list[dict[str, Any]]) -> Iterator[str]:

@@ -56,7 +56,8 @@ class Layer:
         from sightline.pictures.verdicts import size_words
 
         if self.verdict[eye] > 0:
-            return size_words(float(self.size_arcmin[eye]))
+            size = float(self.size_arcmin[eye])
+            return size_words(size) if size > 0 else "seen by somebody"
         if self.margin_deg is not None and not np.isnan(self.margin_deg[eye]):
             return f"{self.margin_deg[eye]:.1f} deg to spare"
         return ""

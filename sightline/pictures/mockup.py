@@ -138,9 +138,9 @@ def _cameras(sheets: Sheets, page: Page, y: float, sheet: RoomSheet) -> None:
         "2  Before the performer steps in, stand a stick with the knot at its height on the knot's place on the floor.",
         "3  Put the camera on its floor spot; draw the string from the knot to the lens and slide the stand until the string "
         "and the height are right. Aim the middle of the picture at the knot. Take stick and string away: people trip over them.",
-        "4  Step in with card, sleeve and costume, make each move of the puppet, and tick. The picture shows the pose in "
-        "which most shows; no other may show more.",
-        "5  Where it differs, write where: a build that is off is cheaper to find in card than in the house.",
+        "4  Step in with card, sleeve and costume, make each move of the puppet, and tick what is seen. The picture shows "
+        "the pose in which most shows; no other may show more.",
+        "5  Write what shows and where it differs from the picture: a build that is off is cheaper to find in card than in the house.",
     )
     for step in steps:
         y = paragraph(page, y + 1.2, step, WIDE_MM)
@@ -224,8 +224,9 @@ def _eye(page: Page, sheet: RoomSheet, spot: Spot, top: float) -> None:
 
 
 def _ticks(page: Page, x: float, y: float, room: float) -> None:
-    for k, word in enumerate(("matches", "differs")):
-        left = x + k * 30.0
+    # What the as-built sheet asks as well: what was seen, not whether it is as expected.
+    for k, word in enumerate(("a secret shows", "none shows")):
+        left = x + k * 36.0
         page.line([left, left + TICK_MM, left + TICK_MM, left, left], [y, y, y + TICK_MM, y + TICK_MM, y], style.MEDIUM)
         page.say(left + TICK_MM + 1.8, y + TICK_MM - 1.3, word, 9)
     page.say(x, y + 12.5, "where", 9)

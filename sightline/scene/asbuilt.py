@@ -78,7 +78,8 @@ class SizeTaken(Part):
 
 
 class BuiltTaken(Part):
-    """A record for people to read; nothing is worked out from it. `seen from`: who saw a secret though none was computed."""
+    """What came out otherwise than planned. `seen from`: eyes that somebody saw a secret from though none was computed;
+    the check counts them as seen, all else is a record for people to read."""
 
     sizes: Annotated[list[SizeTaken], BeforeValidator(as_list), Field(max_length=MOST_LINES)] = []
     seen_from: Annotated[list[Words], BeforeValidator(as_list), Field(max_length=MOST_LINES)] = []

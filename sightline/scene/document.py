@@ -91,7 +91,7 @@ def read_text(text: str, name: str) -> Document:
     if "\0" in text:
         raise FileError([Problem("This is not a text file (it holds NUL bytes); is it the right file?", Place(name))])
     if not text.strip():
-        raise FileError([Problem("The file is empty; for a scene to start from: sightline new NAME.", Place(name))])
+        raise FileError([Problem("The file is empty; to start a scene: sightline new NAME.", Place(name))])
     for number, line in enumerate(text.splitlines(), 1):
         column = len(line) - len(line.lstrip(" ")) + 1
         if line[column - 1 : column] == "\t":

@@ -14,6 +14,8 @@ from sightline.units import EXAMPLES, Kind, QuantityError, Unknown, number, pars
 FARTHEST_M = 10_000.0
 # Between samples farther apart than this, more could go unseen than a performer should trust a check with.
 COARSEST_M = 0.020
+# Of plain numbers: far beyond any that a scene can mean.
+NO_BOUND = 1e9
 
 
 def wrong(sentence: str) -> PydanticCustomError:
@@ -112,6 +114,8 @@ def _number(low: float, high: float) -> Callable[[Any], float]:
         except QuantityError as error:
             raise wrong(_sentence(str(error))) from None
         if not low <= found <= high:
+            if high >= NO_BOUND:
+                raise wrong(f"{found:g} is outside what can be: {'more than nothing' if low > 0 else 'not so large'}.")
             raise wrong(f"{found:g} is outside what can be: {low:g} to {high:g}.")
         return found
 
@@ -131,8 +135,8 @@ def _whole(low: int, high: int) -> Callable[[Any], int]:
 
 
 _number_schema = WithJsonSchema({"type": ["number", "string"]})
-Number = Annotated[float, PlainValidator(_number(-1e9, 1e9)), _number_schema]
-Positive = Annotated[float, PlainValidator(_number(1e-9, 1e9)), _number_schema]
+Number = Annotated[float, PlainValidator(_number(-NO_BOUND, NO_BOUND)), _number_schema]
+Positive = Annotated[float, PlainValidator(_number(1e-9, NO_BOUND)), _number_schema]
 Share = Annotated[float, PlainValidator(_number(0.0, 1.0)), WithJsonSchema({"type": ["number", "string"]})]
 Count = Annotated[int, PlainValidator(_whole(0, 100_000)), WithJsonSchema({"type": ["integer", "string"]})]
 

@@ -190,10 +190,15 @@ def _problem(error: Any, model: type[Part], document: Document) -> Problem:
     kind, path = error["type"], real_path(document, loc)
     if kind == "extra_forbidden":
         said = clean(str(loc[-1]))
-        sentence = f"There is no key '{said}' here{_nearest(said, model, loc[:-1])}"
+        if said[:1].isdigit():
+            sentence = f"There is no key '{said}' here; a comma ends a value: in numbers write a point, as in 46.5 cm."
+        else:
+            sentence = f"There is no key '{said}' here{_nearest(said, model, loc[:-1])}"
         return Problem(sentence, document.key_place(path), path_words(path))
     if kind == "missing":
-        return Problem(f"The key '{loc[-1]}' is missing here.", document.place(path), path_words(path))
+        of_list = isinstance(loc[-1], int)
+        sentence = "A value is missing from this list." if of_list else f"The key '{loc[-1]}' is missing here."
+        return Problem(sentence, document.place(path), path_words(path))
     return Problem(_sentence(error, document, path), document.place(path), path_words(path))
 
 
@@ -213,6 +218,10 @@ def _sentence(error: Any, document: Document, path: KeyPath) -> str:
         return f"There are {'more' if kind == 'too_long' else 'fewer'} entries here than the {bound} that are allowed."
     if kind in {"missing_argument", "tuple_type", "list_type"}:
         return "A list belongs here, such as [0 m, 1.5 m]."
+    if kind == "greater_than_equal":
+        return f"This is too small; the least here is {context['ge']:g}."
+    if kind == "less_than_equal":
+        return f"This is too large; the most here is {context['le']:g}."
     return str(error["msg"]) + "."
 
 

@@ -9,9 +9,12 @@ import numpy as np
 
 from sightline.sight.check import VERDICTS, Finding, SecretFinding
 from sightline.sight.lamps import Shadow
+from sightline.sight.noticing import EYES_APART_M, LEAN_M
 from sightline.sight.reasons import reason, worst_eyes
 
 SCHEMA_VERSION = 1
+# How far an eye of a head that leans is from the middle of the head at rest.
+HEAD_REACH_M = LEAN_M + EYES_APART_M / 2
 ARCMIN_PER_RAD = math.degrees(1.0) * 60.0
 
 
@@ -42,9 +45,20 @@ def document(finding: Finding, scene_name: str) -> dict[str, Any]:
             "weighted_eyes_seen": rounded(finding.weighted_seen()),
         },
         "shadows": [_shadow(finding, shadow) for shadow in finding.shadows],
-        "assumptions": list(moment.assumptions),
+        "assumptions": [*moment.assumptions, *_spare_notes(finding)],
         "not_checked": list(moment.not_checked),
     }
+
+
+def _spare_notes(finding: Finding) -> list[str]:
+    """What a margin does not hold, where there are margins."""
+    if all(found.margin_deg is None for found in finding.secrets.values()):
+        return []
+    near, far = (math.degrees(math.atan(HEAD_REACH_M / far_m)) for far_m in (1.0, 10.0))
+    return [
+        "What there is to spare is told of the eye where it stands and of the middles of patches: a head that leans takes "
+        f"{near:.1f} deg of it a metre away, {far:.1f} at ten, and finer patches (--thorough) may find less."
+    ]
 
 
 def _eye(finding: Finding, i: int) -> dict[str, Any]:

@@ -28,9 +28,13 @@ from sightline.staging.lighting import light_not_checked, light_notes
 from sightline.staging.noticed import noticing_notes
 from sightline.staging.places import kept
 
+# Shapes without a back: as secrets they count from the side they face, unless both are asked for.
+FLAT = ("disc", "rectangle")
+STRAYING = "straying from the mark (sightline drift)"
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; colour and brightness of light",
-    "what happens on the way from beat to beat (sightline rehearse), straying from the mark (sightline drift)",
+    "what happens on the way from beat to beat (sightline rehearse)",
+    STRAYING,
     "how cloth hangs, creeps and moves, by draught, walking or breathing",
     "whether flesh and clothing clear the opening's edge; loads and fit",
 )
@@ -170,6 +174,9 @@ def put_together(written: Written[Scene], house: House | None = None, elbows: in
         with gathering(problems):
             whose = act if secret.carried else plain
             whose.secrets.append(_plain_secret(written, i, secret, covers, notes))
+    flat = [s.name for s in scene.secrets if s.shape_key in FLAT and not s.two_sided]
+    if flat:
+        notes.append(f"Flat, and so secret on the side they face only (two sided: yes counts both): {', '.join(flat)}.")
     if problems or house is None:
         raise FileError(problems)
     names = [c.name for c in covers]

@@ -214,8 +214,10 @@ def _slip(taken: Taken) -> str:
     return f"{taken.size.key} is {taken.said} where {taken.size.said} was planned: was the unit right?"
 
 
-def as_measured(error: SightlineError) -> SightlineError:
+def as_measured(error: SightlineError, reading: Reading) -> SightlineError:
     """The error of a scene whose sizes are those measured: it is no fault of the file's."""
+    slips = " ".join(f"But {said}" for said in reading.warnings)
     return SightlineError(
-        f"As measured, the act does not go together: {error.sentence} Measure again, or mend what was built."
+        f"As measured, the act does not go together: {error.sentence} "
+        + (slips or "Measure again, or mend what was built.")
     )

@@ -64,7 +64,7 @@ class Looking:
         try:
             return scene_from_text(text, first.document.file, first.folder, first.root)
         except SightlineError as error:
-            raise as_measured(error) from error
+            raise as_measured(error, self.reading) from error
 
     def alone(self, tick: Progress | None = None) -> list[Alone]:
         """Every deviation alone against the plan, the one that changes most first."""
@@ -128,7 +128,7 @@ class Looking:
             try:
                 yield said, self.trier.finding([self._change(taken)])[0]
             except SightlineError as error:
-                yield said, str(as_measured(error))
+                yield said, str(as_measured(error, self.reading))
             if tick is not None:
                 tick(n + 1, len(mixes))
 

@@ -13,7 +13,7 @@ COLUMNS = (
     "no.", "eye", "kind", "chosen", "secret", "knot", "in the venue", "leak, arcmin", "margin, deg", "distance, m",
     "in the room", "expected", "ahead, m", "ahead", "side, m", "side", "height, m", "height", "string, m", "string",
     "from wall behind, m", "from wall at own right, m", "bearing, deg", "tilt, deg", "nearness, deg", "why not",
-    "matches", "differs", "where",
+    "a secret shows", "none shows", "where",
 )  # fmt: skip
 SIDES = (
     "SL stage left is the performer's own left, HR house right: to the right as seen from in front. SR is the own right, HL "

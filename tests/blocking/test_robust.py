@@ -12,10 +12,12 @@ import pytest
 
 from sightline.blocking.allowances import variations
 from sightline.blocking.robust import Robust, robust
+from sightline.blocking.robustreport import with_robust
 from sightline.cli.work import thresholds
 from sightline.scene.reading import scene_from_text
 from sightline.sight.check import VERDICTS, check
-from sightline.staging.stage import put_together
+from sightline.sight.report import document
+from sightline.staging.stage import STRAYING, put_together
 
 NOTHING = "lower: 0 cm, tilt: 0 deg, cloth: 0 cm, build: 0 mm, stature: 0 cm, body: 0"
 
@@ -192,15 +194,48 @@ eyes: [{id: E1, at: [0 m, -10 m, 1.2 m]}]
 
 
 def test_what_cannot_be_is_tried_less_far_and_told() -> None:
-    # No arm reaches a prop 40 cm lower through the same hole; it does reach one a quarter of that lower.
+    # No arm reaches a prop 20 cm lower through the same hole; it does reach one a quarter of that lower, and the usual 5 cm.
     text = (
         REACH
         + "blocking: {stray: {distance: 0 cm, turn: 0 deg}}\n"
-        + f"allowances: {{{NOTHING.replace('lower: 0 cm', 'lower: 60 cm')}}}"
+        + f"allowances: {{{NOTHING.replace('lower: 0 cm', 'lower: 20 cm')}}}"
     )
     found = of(text)
     assert any("lower" in said and ("Only" in said or "cannot be" in said) for said in found.not_tried)
-    assert all(tried.share < 1.0 for tried in found.of("late"))
+    assert {tried.variation.words: tried.share < 1.0 for tried in found.of("late")} == {
+        "the prop 50 mm lower": False,
+        "the prop 20.0 cm lower": True,
+    }
+
+
+def test_farther_off_than_usual_is_also_tried_as_far_as_usual() -> None:
+    """A window 10 cm wide comes before the target 5 cm aside, and at 30 cm it is past it: what only the end would call hidden."""
+    text = """
+    covers:
+      - {{name: left, rectangle: {{width: 1 m, height: 4 m}}, at: [-50 cm, -1 m, 1 m]}}
+      - {{name: right, rectangle: {{width: 1 m, height: 4 m}}, at: [60 cm, -1 m, 1 m]}}
+    performer: {{stature: 172 cm, sex: female}}
+    secrets: [{{name: target, disc: {{radius: 1 cm}}, at: [-2.5 cm, 0 m, 2.2 m], carried: yes}}]
+    eyes: [{{id: E1, at: [0 m, -20 m, 2.2 m]}}]
+    noticing: {{sway: no}}
+    blocking: {{stray: {{distance: {stray}, turn: 0 deg}}}}
+    allowances: {{{nothing}}}
+    """
+    assert first(of(text.format(stray="5 cm", nothing=NOTHING))) == ("seen", "stray")
+    found = of(text.format(stray="30 cm", nothing=NOTHING))
+    assert first(found) == ("seen", "stray")
+    seen = [tried.variation.words for tried in found.of("stray") if tried.verdict[0] == 2]
+    assert "off the mark: 50 mm to stage left" in seen
+    assert "off the mark: 30.0 cm to stage left" not in seen
+
+
+def test_what_the_scene_allows_nothing_for_is_named() -> None:
+    assert any("lower, tilt, cloth, build, stature, body" in said for said in of(plate(**HOLDS)).not_tried)
+
+
+def test_draws_that_cannot_be_are_told_once() -> None:
+    found = of(REACH + "allowances: {lower: 50 cm}\n")
+    assert sum("off at once" in said for said in found.not_tried) == 1
 
 
 def test_sizes_that_somebody_measured_are_not_uncertain() -> None:
@@ -214,11 +249,10 @@ def test_sizes_that_somebody_measured_are_not_uncertain() -> None:
 
 
 def test_an_unknown_is_tried_about_its_usual_value() -> None:
-    text = plate(**HOLDS, allowances=NOTHING).replace("carried: yes}}]\neyes", "carried: yes}]\neyes")
-    found = of(text + "detail: unknown\n")
+    found = of(REACH.replace("sex: female", "sex: female, shoes: unknown"))
     said = [one.variation.words for one in found.of("ranges")]
     assert len(said) == 2
-    assert all("detail" in words for words in said)
+    assert all("shoes" in words for words in said)
 
 
 def test_a_range_of_where_an_eye_is_moves_the_eye() -> None:
@@ -234,3 +268,14 @@ def test_a_range_of_where_an_eye_is_moves_the_eye() -> None:
     found = of(text.format(height="0.1-4 m", allowances=NOTHING))
     assert first(found) == ("seen", "ranges")
     assert first(found, 1) == ("hidden", None)
+
+
+def test_what_was_tried_is_not_told_as_unchecked() -> None:
+    written = scene_from_text("version: 1\n" + REACH)
+    staged = put_together(written)
+    finding = check(staged.moment(), thresholds(written.model))
+    report = document(finding, "act.yaml")
+    assert STRAYING in report["not_checked"]
+    found = with_robust(report, robust(written, staged, finding, thresholds(written.model)))
+    assert STRAYING not in found["not_checked"]
+    assert len(found["not_checked"]) == len(report["not_checked"]) - 1

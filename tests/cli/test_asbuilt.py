@@ -101,9 +101,12 @@ def test_both_versions_are_kept(folder: Path) -> None:
     assert [line for line in old if line not in new] == [f"  - {{name: plate, rectangle: {plate}"]
     (taken,) = read_scene(folder / "n.yaml").model.as_built
     assert (taken.sizes[0].planned, taken.sizes[0].built, taken.seen_from) == ("1 m", "80 cm", ["E3"])
-    # The record is for people: nothing in it is taken for a range, and the scene checks as any other.
+    # Nothing in the record is taken for a range, and what is computed is as of any other scene; but who saw it saw it.
     report = json.loads(run("check", "n.yaml", "--json", "--no-margins").stdout)
-    assert report["summary"]["eyes_seen"] == 18
+    assert (report["summary"]["eyes_seen"], report["seen_as_built"]) == (18, ["E3"])
+    assert "As built, somebody saw one from E3" in run("check", "n.yaml", "--no-margins").stdout
+    assert run("check", "n.yaml", "--no-margins", "--require-seen", "19").exit_code == 0
+    assert run("check", "n.yaml", "--no-margins", "--require-seen", "18").exit_code == 3
     # What was built is the plan of the next sheet, which joins the record.
     (folder / "b.yaml").write_text(SHEET.replace("1 m, measured: 80 cm", "80 cm, measured: 82-84 cm"), encoding="utf-8")
     assert run("compare", "n.yaml", "--as-built", "b.yaml", "--out", "n2.yaml").exit_code == 0
@@ -133,7 +136,7 @@ def test_a_sheet_that_changes_nothing_says_so(folder: Path) -> None:
     assert found["before"]["summary"] == found["after"]["summary"]
     words = run("compare", "s.yaml", "--as-built", "b.yaml").stdout
     assert "Everything that was measured is as planned." in words
-    assert "No verdict changes." in words
+    assert "No verdict that is computed changes." in words
     (folder / "b.yaml").write_text("version: 1\nas built: plate\n", encoding="utf-8")
     assert "Nothing is filled in" in run("compare", "s.yaml", "--as-built", "b.yaml").stdout
 

@@ -66,7 +66,8 @@ class Pose:
 @dataclass(frozen=True)
 class Moment:
     """What `still` holds is the same in every pose; `poses` has at least one. `setting` are the covers that stay where
-    they are when the performer moves; a mirror is also among them. `apertures` are holes, for the reasons."""
+    they are when the performer moves; a mirror is also among them. `apertures` are holes, for the reasons.
+    `slits`: gaps between two covers are gone after as well, however narrow."""
 
     title: str
     still: Pose
@@ -76,6 +77,7 @@ class Moment:
     setting: tuple[Cover, ...] = ()
     heads_count: bool = False
     detail_m: float = 0.020
+    slits: bool = False
     assumptions: tuple[str, ...] = ()
     not_checked: tuple[str, ...] = ()
     plan: PlanOutline = field(default_factory=lambda: PlanOutline())

@@ -40,7 +40,8 @@ def check(
     thorough: Annotated[
         bool,
         typer.Option(
-            "--thorough", help="Cut secrets so fine that no spot slips between that an eye could notice; slow."
+            "--thorough",
+            help="Cut secrets so fine that no spot slips between that an eye could notice, and go after slits; slow.",
         ),
     ] = False,
     root: RootOption = None,

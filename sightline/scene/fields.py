@@ -56,7 +56,8 @@ def _quantity(kind: Kind, low: float, high: float, low_words: str, open_low: boo
             raise wrong(_sentence(str(error))) from None
         if found.low < low or (open_low and found.low <= low):
             raise wrong(f"'{text.strip()}' is too small; it must be {low_words}.")
-        if found.high > high:
+        # A hair for what rounding does to a bound that is written in another unit.
+        if found.high > high * (1.0 + 1e-9):
             turns = "a full turn" if high <= 2 * math.pi else f"{high / (2 * math.pi):g} full turns"
             length = f"{high / 1000:g} km" if high >= 1000 else f"{high:g} m" if high >= 1 else f"{high * 1000:g} mm"
             most = {"length": length, "angle": turns}

@@ -18,10 +18,11 @@ from sightline.sight.fields import Fields
 from sightline.sight.leak import eye_slices, facing, on_all_cores, over_eyes, summed, unblocked
 from sightline.sight.noticing import EYES_APART_M, LEAN_M, sways
 from sightline.sight.patches import patches_of
-from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen
+from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen, cut_up
 from sightline.sight.rays import Blockers, BoolArray
 from sightline.sight.scenery import Scenery
 from sightline.sight.shields import Clusters
+from sightline.sight.slits import SPACING_M, open_slits
 
 Tick = Callable[[int, int], None]
 """Called with (done, of) as the work goes on."""
@@ -132,6 +133,8 @@ def look(
             step()
         else:
             sighting = _see_moving(name, scenery, places, guide, step)
+        if moment.slits and not brief:
+            _look_through_slits(sighting, still.get(name), scenery, places)
         out.sightings[name] = sighting
     for name in musts:
         out.showings[name] = _show(name, moment, scenery, places[0])
@@ -264,6 +267,26 @@ def _look_closer(
                 mirror = scenery.moment.mirrors[via]
                 finer = ready.closer(mirror.reflected(at), None, [mirrors.TwoLegs(mirror, groups)])
             seen.solid_angle_sr[eyes] = np.maximum(seen.solid_angle_sr[eyes], finer)
+
+
+def _look_through_slits(sighting: Sighting, still: Secret | None, scenery: Scenery, places: FloatArray) -> None:
+    """For the eyes that see nothing of a surface: whether they do between two covers. In mirrors nobody looks for slits."""
+    seen, name = sighting.seen, sighting.secret.name
+    if sighting.secret.path is not None:
+        return
+    for index, pose in enumerate(scenery.moment.poses):
+        hidden = np.flatnonzero(seen.rank <= 0)
+        secret = still or next((s for s in pose.secrets if s.name == name), None)
+        if secret is None or not len(hidden):
+            continue
+        patches = cut_up(secret, scenery, index, max(SPACING_M, scenery.moment.detail_m))[1]
+        groups = [*scenery.before_poses, scenery.pose(index)[1]]
+        for position, at in enumerate(places):
+            found = Seen.nothing(len(hidden))
+            found.area_m2, found.solid_angle_sr = open_slits(patches, at[hidden], groups)
+            found.rank = found.solid_angle_sr
+            found.pose[:], found.position[:] = index, position
+            seen.take(hidden, found)
 
 
 def _show(name: str, moment: Moment, scenery: Scenery, eyes: FloatArray) -> Showing:

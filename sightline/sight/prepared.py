@@ -71,14 +71,7 @@ class PreparedSurface:
     """A surface as patches."""
 
     def __init__(self, secret: Secret, scenery: Scenery, pose: int):
-        # Finer than the moment's detail where the secret itself is small.
-        spacing = min(scenery.moment.detail_m, max(float(np.sqrt(secret.mesh.area_m2)) / 5.0, 1e-4))
-        try:
-            cut = patches_of(secret.mesh, spacing, secret.two_sided)
-        except Misfit as misfit:
-            raise Misfit(("secrets", secret.name), misfit.sentence) from misfit
-        others = [c.mesh for c in scenery.burying(secret, pose) if c.mesh.meets(secret.mesh)]
-        self.patches: Patches = outside_solids(cut, [solid for mesh in others if (solid := scenery.solid(mesh))])
+        cut, self.patches = cut_up(secret, scenery, pose, scenery.moment.detail_m)
         self.count, self.buried, self.area_m2 = self.patches.count, self.patches.dropped, cut.area_m2
         self._ruled_out: BoolArray | None = None
         self._cluster: IndexArray = np.zeros(0, dtype=np.intp)
@@ -146,6 +139,19 @@ class PreparedSurface:
         reach = float(self._whole.radius_m.max()) + LIFT_M
         widest = _across(reach, _nearest(eyes, self._whole.corners.reshape(-1, 3)))
         return np.where(any_facing(self._whole, eyes), widest, 0.0)
+
+
+def cut_up(secret: Secret, scenery: Scenery, pose: int, spacing_m: float) -> tuple[Patches, Patches]:
+    """The surface as patches no longer than `spacing_m`, and those of them that are not buried.
+
+    Finer where the secret itself is small. Raises Misfit where they are too many."""
+    spacing = min(spacing_m, max(float(np.sqrt(secret.mesh.area_m2)) / 5.0, 1e-4))
+    try:
+        cut = patches_of(secret.mesh, spacing, secret.two_sided)
+    except Misfit as misfit:
+        raise Misfit(("secrets", secret.name), misfit.sentence) from misfit
+    others = [c.mesh for c in scenery.burying(secret, pose) if c.mesh.meets(secret.mesh)]
+    return cut, outside_solids(cut, [solid for mesh in others if (solid := scenery.solid(mesh))])
 
 
 class PreparedLine:

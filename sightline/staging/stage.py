@@ -31,6 +31,7 @@ from sightline.staging.places import kept
 # Shapes without a back: as secrets they count from the side they face, unless both are asked for.
 FLAT = ("disc", "rectangle")
 STRAYING = "straying from the mark (sightline drift)"
+SLITS = "slits narrower than what the samples can miss, however long (sightline check --thorough)"
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; colour and brightness of light",
     "what happens on the way from beat to beat (sightline rehearse)",
@@ -60,6 +61,7 @@ class Staged:
     facing_rad: float
     has_performer: bool
     outdoors: Outdoors | None = None
+    slits: bool = False
 
     def moment(self, mark_m: Mark | None = None, facing_rad: float | None = None) -> Moment:
         """The moment on a mark (default the scene's own), in the frame of the stage."""
@@ -119,8 +121,9 @@ class Staged:
         house = self.house
         return Moment(
             self.title, still, tuple(act.poses), eyes, tuple(act.apertures),
-            setting=(*plain.covers, *scenery), heads_count=self.heads_count, detail_m=self.detail_m,
-            assumptions=self.notes, not_checked=(*NOT_CHECKED, *open_questions(self.outdoors), *light_not_checked(house)),
+            setting=(*plain.covers, *scenery), heads_count=self.heads_count, detail_m=self.detail_m, slits=self.slits,
+            assumptions=self.notes,
+            not_checked=(*NOT_CHECKED, *(() if self.slits else (SLITS,)), *open_questions(self.outdoors), *light_not_checked(house)),
             plan=PlanOutline(
                 tuple(house.outlines), mark if self.has_performer else None, facing, house.name, tuple(house.levels)
             ),

@@ -128,20 +128,15 @@ def _clear_share(spokes: _Spokes, eyes: FloatArray, caster: _Caster) -> FloatArr
         low[todo[before]] = at[before]
         high[todo[~before & (found != CLEAR)]] = at[~before & (found != CLEAR)]
     some = np.flatnonzero(~np.isnan(clear))
-    ends = [
-        _edge(
-            spokes,
-            eyes,
-            caster,
-            some,
-            clear[some],
-            np.where(at[some] == CLEAR, np.nan, covered[some]),
-            halvings + FINER,
-        )
-        for at, covered in ((spokes.at_start, low), (spokes.at_end, high))
-    ]
+
+    def edge(at: IndexArray, covered: FloatArray, beyond: float) -> FloatArray:
+        """Where the clear ends on the side of `covered`; at the spoke's own end, `beyond`, where that is clear as well."""
+        behind = np.where(at[some] == CLEAR, np.nan, covered[some])
+        found = _edge(spokes, eyes, caster, some, clear[some], behind, halvings + FINER)
+        return np.where(np.isnan(found), beyond, found)
+
     out = np.zeros(count)
-    out[some] = np.where(np.isnan(ends[1]), 1.0, ends[1]) - np.where(np.isnan(ends[0]), 0.0, ends[0])
+    out[some] = edge(spokes.at_end, high, 1.0) - edge(spokes.at_start, low, 0.0)
     return out
 
 

@@ -19,17 +19,24 @@ from sightline.house.eyes import Eye
 from sightline.moment import Moment, Pose, Secret
 from sightline.sight.check import Thresholds, check
 from sightline.sight.patches import patches_of
+from sightline.sight.prepared import cut_up
 from sightline.sight.rays import Blockers
+from sightline.sight.scenery import Scenery
 from sightline.sight.slits import SPACING_M, open_slits
 
 STILL = Thresholds(sway=False)
 SIDE_M, BEFORE_M = 0.24, 0.1
 
 
-def behind_cards(gap_m: float, far_m: float, seed: int, **secret: Any) -> Moment:
-    """A square secret, two cards before it with a gap between them that may lie anywhere, an eye straight ahead."""
+def drawn(seed: int) -> tuple[float, float]:
+    """How the gap is turned (rad), and how far it is aside (m)."""
     random = np.random.default_rng(seed)
-    spin, shift = random.uniform(0, np.pi), random.uniform(-0.03, 0.03)
+    return random.uniform(0, np.pi), random.uniform(-0.03, 0.03)
+
+
+def behind_cards(gap_m: float, far_m: float, seed: int, at: tuple[float, float] | None = None, **secret: Any) -> Moment:
+    """A square secret, two cards before it with a gap between them `at` some turn and shift, an eye straight ahead."""
+    spin, shift = at or drawn(seed)
     turn = np.array([[np.cos(spin), 0.0, np.sin(spin)], [0.0, 1.0, 0.0], [-np.sin(spin), 0.0, np.cos(spin)]])
     cards = []
     for way in (-1.0, 1.0):
@@ -43,8 +50,7 @@ def behind_cards(gap_m: float, far_m: float, seed: int, **secret: Any) -> Moment
 
 def shown_m2(gap_m: float, far_m: float, seed: int) -> float:
     """Area of the strip of the secret that is seen through the gap: by similar triangles, cut off by the square."""
-    random = np.random.default_rng(seed)
-    spin, shift = random.uniform(0, np.pi), random.uniform(-0.03, 0.03)
+    spin, shift = drawn(seed)
     wider = far_m / (far_m - BEFORE_M)
     off, half = abs(shift) * wider, SIDE_M / 2
     # A line at distance `off` from the middle of a square, turned by `spin`: how long it is inside.
@@ -60,6 +66,28 @@ def test_a_long_slit_is_found_however_narrow(gap_mm: float, far_m: float) -> Non
         found = check(behind_cards(gap_mm / 1000, far_m, seed), STILL).secrets["plate"]
         assert found.verdict[0] > 0, seed
         assert found.sighting.missable_rad[0] > gap_mm / 1000 / far_m
+
+
+@pytest.mark.parametrize("spin", [0.0, np.pi / 2, np.pi])
+@pytest.mark.parametrize("shift_mm", [0.0, 0.7, 1.3, 3.3, 4.1, -2.9])
+def test_a_slit_that_runs_along_the_grid_is_found(shift_mm: float, spin: float) -> None:
+    """Between two rows of samples: no place that is asked first lies in it, only halving comes upon it."""
+    for gap_mm in (0.2, 0.4):
+        moment = behind_cards(gap_mm / 1000, 3.0, 0, (spin, shift_mm / 1000))
+        assert check(moment, STILL).secrets["plate"].verdict[0] > 0, gap_mm
+
+
+def test_who_sees_a_secret_anyway_is_told_nothing_else() -> None:
+    seen = 0
+    for seed in range(12):
+        moment = behind_cards(0.002, 3.0, seed)
+        one, other = (
+            check(replace(moment, slits=slits), STILL).secrets["plate"].sighting.seen for slits in (True, False)
+        )
+        if other.rank[0] > 0:
+            seen += 1
+            assert (one.rank[0], one.area_m2[0]) == (other.rank[0], other.area_m2[0])
+    assert seen >= 3
 
 
 @pytest.mark.parametrize("gap_mm", [0.5, 1.0, 3.0])
@@ -121,3 +149,13 @@ def test_solid_boxes_that_touch_leave_no_slit() -> None:
     )
     found = check(Moment("boxes", Pose("still", covers, (what,)), (Pose("rest"),), eyes, slits=True)).secrets["back"]
     assert (found.verdict == 0).all()
+
+
+def test_a_small_secret_is_cut_finer() -> None:
+    """A square of 5 cm into no longer than a fifth of that: its diagonal halved, and halved again, is 8.84 mm and not 12.5."""
+    what = Secret("small", "limb", shapes.rectangle(0.05, 0.05))
+    scenery = Scenery(Moment("small", Pose("still", (), (what,)), (Pose("rest"),), ()))
+    cut, left = cut_up(what, scenery, 0, 0.020)
+    longest = np.linalg.norm(cut.corners - np.roll(cut.corners, -1, axis=1), axis=2).max()
+    assert longest == pytest.approx(0.05 * np.sqrt(2.0) / 8.0)
+    assert left.count == cut.count

@@ -167,15 +167,16 @@ def _no_unit(kind: Kind, whole: str) -> QuantityError:
 
 def printed_length(value_m: float) -> str:
     """A length as a scene file takes it, to a tenth of a millimetre: `0.4625 m`."""
-    return f"{_plain(value_m, 4)} m"
+    return f"{plain_number(value_m, 4)} m"
 
 
 def printed_angle(value_deg: float) -> str:
     """An angle as a scene file takes it, to a hundredth of a degree: `12.25 deg`."""
-    return f"{_plain(value_deg, 2)} deg"
+    return f"{plain_number(value_deg, 2)} deg"
 
 
-def _plain(value: float, places: int) -> str:
+def plain_number(value: float, places: int) -> str:
+    """A number with at most so many places, none of them a nought at its end."""
     said = f"{value:.{places}f}".rstrip("0").rstrip(".")
     return "0" if said == "-0" else said
 

@@ -9,7 +9,7 @@ from sightline.blocking.posed import attitude
 from sightline.blocking.stager import Stager
 from sightline.blocking.timeline import Scheme, held_of
 from sightline.blocking.wayside import NOT_DRAWN
-from sightline.staging.stage import Staged
+from sightline.staging.stage import ON_THE_WAY, Staged
 
 
 def assumptions(stager: Stager, company: Company, schemes: Sequence[Scheme]) -> list[str]:
@@ -31,7 +31,7 @@ def assumptions(stager: Stager, company: Company, schemes: Sequence[Scheme]) -> 
 
 def not_checked(staged: Staged, quick: int, again: int, disagreements: int) -> list[str]:
     """What was not looked at. `quick` moments were judged with fields, `again` of them by rays alone as well."""
-    rest = [said for said in staged.moment().not_checked if "sightline rehearse" not in said]
+    rest = [said for said in staged.moment().not_checked if said != ON_THE_WAY]
     out = ["what happens between two frames", *rest]
     if quick:
         differ = f"{disagreements} verdicts differed, the worse were kept" if disagreements else "no verdict differed"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from sightline.scene.document import KeyPath
-from sightline.units import Kind, QuantityError, Unknown, parse
+from sightline.units import Kind, QuantityError, Unknown, parse, plain_number
 
 # What a quantity of each kind is written in here: the SI units of `units.parse`.
 UNIT: dict[Kind, str] = {"length": "m", "angle": "rad", "mass": "kg", "time": "s"}
@@ -38,7 +38,7 @@ def nudged(tree: Any, nudges: Sequence[Nudge], share: float = 1.0) -> Any:
         value = _value(at, key, nudge)
         end = value + nudge.by if nudge.to is None else nudge.to
         value += share * (end - value)
-        said = f"{value:.9f}".rstrip("0").rstrip(".")
+        said = plain_number(value, 9)
         at[key] = said if nudge.kind == "number" else f"{said} {UNIT[nudge.kind]}"
     return out
 

@@ -59,7 +59,7 @@ def thorough_detail(moment: Moment, thresholds: Thresholds) -> tuple[float, bool
         for eye in moment.eyes
     ]
     # Nothing is too small for a camera that is not known: it takes the finest.
-    sway = noticing.LEAN_M + noticing.EYES_APART_M / 2 if thresholds.sway else 0.0
+    sway = noticing.HEAD_REACH_M if thresholds.sway else 0.0
     far = np.maximum(np.linalg.norm(gap, axis=1) - sway, 0.0)
     reach = far * np.sin(np.radians(np.array(spots) / 60.0) / 2.0) - LIFT_M
     wanted = float(reach.min(initial=math.inf)) / REACH_PER_EDGE

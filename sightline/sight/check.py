@@ -18,7 +18,7 @@ from sightline.sight.lamps import Shadow, shadows
 from sightline.sight.leak import facing, origins
 from sightline.sight.looking import Looked, Sighting, Tick, look
 from sightline.sight.prepared import PreparedSurface
-from sightline.sight.rays import BoolArray, IndexArray
+from sightline.sight.rays import BoolArray, nearest_mesh
 from sightline.sight.scenery import Scenery
 
 VerdictArray = NDArray[np.int8]
@@ -176,7 +176,7 @@ def _covered_by(sighting: Sighting, scenery: Scenery) -> dict[str, float]:
     pairs = facing(patches, eyes)
     counts = {"itself": float(len(eyes) * patches.count - len(pairs.rows))}
     starts, ends = origins(patches, pairs), eyes[pairs.rows]
-    found, _ = nearest_cover(starts, ends, scenery, 0)
+    found, *_ = nearest_mesh(scenery.surfaces(0), starts, ends)
     for index in np.unique(found[found >= 0]):
         name = scenery.covers(0)[index].name
         name = "itself" if name == sighting.secret.name else name
@@ -184,16 +184,3 @@ def _covered_by(sighting: Sighting, scenery: Scenery) -> dict[str, float]:
     total = sum(counts.values())
     shares = {name: count / total for name, count in counts.items() if count} if total else {}
     return dict(sorted(shares.items(), key=lambda item: (-item[1], item[0])))
-
-
-def nearest_cover(starts: FloatArray, ends: FloatArray, scenery: Scenery, pose: int) -> tuple[IndexArray, FloatArray]:
-    """Index into the covers of a pose (-1: none), and distance, of what each ray (n, 3) meets first."""
-    best, nearest = np.full(len(starts), -1, dtype=np.intp), np.full(len(starts), np.inf)
-    shift = 0
-    for group, members in zip(scenery.surfaces(pose), scenery.members(pose), strict=True):
-        hits = group.first(starts, ends)
-        closer = hits.distance_m < nearest
-        best = np.where(closer, hits.mesh + shift, best)
-        nearest = np.where(closer, hits.distance_m, nearest)
-        shift += len(members)
-    return best, nearest

@@ -16,7 +16,7 @@ from sightline.house.lamps import Lamp
 from sightline.moment import Moment, Secret
 from sightline.sight.leak import facing, on_all_cores, over_eyes, unblocked
 from sightline.sight.patches import Patches, patches_of
-from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, nearest_mesh
 from sightline.sight.scenery import Scenery
 
 FLOOR = "floor"
@@ -164,17 +164,8 @@ class _Secret:
 
     def _first(self, starts: FloatArray, ends: FloatArray, pose: int) -> tuple[IndexArray, FloatArray, FloatArray]:
         """What rays (n, 3) meet first but the secret itself: index of the cover (-1: none), distance m, unit normal."""
-        best, nearest = np.full(len(starts), -1, dtype=np.intp), np.full(len(starts), np.inf)
-        normals = np.zeros((len(starts), 3))
-        shift = 0
-        for group, members in zip(self.scenery.surfaces(pose), self.scenery.members(pose), strict=True):
-            hits = self._but_itself(group, members).first(starts, ends)
-            closer = hits.distance_m < nearest
-            best = np.where(closer, hits.mesh + shift, best)
-            normals = np.where(closer[:, None], hits.normals, normals)
-            nearest = np.where(closer, hits.distance_m, nearest)
-            shift += len(members)
-        return best, nearest, normals
+        every = zip(self.scenery.surfaces(pose), self.scenery.members(pose), strict=True)
+        return nearest_mesh([self._but_itself(group, members) for group, members in every], starts, ends)
 
     def _but_itself(self, group: Blockers, members: list[Cover]) -> Blockers:
         """The same group of blockers without the secret, every other one in its place."""

@@ -16,7 +16,7 @@ from sightline.moment import Moment, Secret
 from sightline.sight import mirrors
 from sightline.sight.fields import Fields
 from sightline.sight.leak import eye_slices, facing, on_all_cores, over_eyes, summed, unblocked
-from sightline.sight.noticing import EYES_APART_M, LEAN_M, sways
+from sightline.sight.noticing import HEAD_REACH_M, LEAN_M, sways
 from sightline.sight.patches import patches_of
 from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen, cut_up
 from sightline.sight.rays import Blockers, BoolArray
@@ -91,7 +91,7 @@ def head_positions(moment: Moment, sway: bool) -> FloatArray:
     right = np.tile([1.0, 0.0, 0.0], (len(at), 1))
     far = flat > 1e-6
     right[far, :2] = np.column_stack([to_focus[far, 1], -to_focus[far, 0]]) / flat[far, None]
-    side, up = (EYES_APART_M / 2 + LEAN_M) * right * moving, np.array([0, 0, LEAN_M]) * moving
+    side, up = HEAD_REACH_M * right * moving, np.array([0, 0, LEAN_M]) * moving
     return np.stack([at, at + side, at - side, at + up, at - up])
 
 
@@ -274,12 +274,15 @@ def _look_through_slits(sighting: Sighting, still: Secret | None, scenery: Scene
     seen, name = sighting.seen, sighting.secret.name
     if sighting.secret.path is not None:
         return
+    spacing = max(SPACING_M, scenery.moment.detail_m)
+    patches = cut_up(still, scenery, 0, spacing)[1] if still else None
     for index, pose in enumerate(scenery.moment.poses):
         hidden = np.flatnonzero(seen.rank <= 0)
         secret = still or next((s for s in pose.secrets if s.name == name), None)
         if secret is None or not len(hidden):
             continue
-        patches = cut_up(secret, scenery, index, max(SPACING_M, scenery.moment.detail_m))[1]
+        if still is None or patches is None:
+            patches = cut_up(secret, scenery, index, spacing)[1]
         groups = [*scenery.before_poses, scenery.pose(index)[1]]
         for position, at in enumerate(places):
             found = Seen.nothing(len(hidden))

@@ -26,6 +26,8 @@ CAMERA_PIXELS = 2.0
 # Two eyes 63 mm apart (ANSUR II: 64.0 mm men, 61.7 mm women) and 50 mm of lean either way (common practice, no source).
 EYES_APART_M = 0.063
 LEAN_M = 0.050
+# How far to the side an eye of a head that leans is from the middle of the head at rest.
+HEAD_REACH_M = EYES_APART_M / 2 + LEAN_M
 
 PEOPLE = frozenset({"seated", "standing", "child", "floor child", "wheelchair"})
 CAMERAS = frozenset({"phone", "camera"})

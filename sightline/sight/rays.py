@@ -59,7 +59,7 @@ class Blockers:
                 "Windows and macOS (and macOS arm64)."
             ) from error
         self.centre_m = np.zeros(3) if centre_m is None else np.asarray(centre_m, dtype=float)
-        self.short_m = short_m
+        self.short_m, self.count = short_m, len(meshes)
         self.indices = [i for i, mesh in enumerate(meshes) if len(mesh.faces)]
         self._scene: Any = None
         if self.indices:
@@ -137,6 +137,22 @@ class Blockers:
 
         in_chunks(count, cast)
         return hits
+
+
+def nearest_mesh(
+    groups: Sequence[Blockers], starts: FloatArray, ends: FloatArray
+) -> tuple[IndexArray, FloatArray, FloatArray]:
+    """What rays (n, 3) meet first of all groups: its index counted on through their meshes (-1: none), distance m, unit normal."""
+    best, nearest, shift = np.full(len(starts), -1, dtype=np.intp), np.full(len(starts), np.inf), 0
+    normals = np.zeros((len(starts), 3))
+    for group in groups:
+        hits = group.first(starts, ends)
+        closer = hits.distance_m < nearest
+        best = np.where(closer, hits.mesh + shift, best)
+        normals = np.where(closer[:, None], hits.normals, normals)
+        nearest = np.where(closer, hits.distance_m, nearest)
+        shift += group.count
+    return best, nearest, normals
 
 
 @dataclass(frozen=True)

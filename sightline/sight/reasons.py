@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from sightline.geometry.frame import FloatArray, unit
-from sightline.sight.check import Finding, nearest_cover
+from sightline.sight.check import Finding
 from sightline.sight.leak import facing, origins, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
 from sightline.sight.looking import head_positions
 from sightline.sight.prepared import PreparedSurface
-from sightline.sight.rays import Blockers, BoolArray
+from sightline.sight.rays import Blockers, BoolArray, nearest_mesh
 
 WORST = 3
 
@@ -55,7 +55,7 @@ def reason(finding: Finding, secret: str, eye: int) -> str:
     if clear.all():
         return "with nothing in the way"
     ends = np.broadcast_to(at[0], starts.shape)
-    found, _ = nearest_cover(starts[~clear], ends[~clear], scenery, pose)
+    found, *_ = nearest_mesh(scenery.surfaces(pose), starts[~clear], ends[~clear])
     covers = scenery.covers(pose)
     near = _beside(starts[~clear], starts[clear])
     hits = found[near & (found >= 0)]

@@ -9,12 +9,10 @@ import numpy as np
 
 from sightline.sight.check import VERDICTS, Finding, SecretFinding
 from sightline.sight.lamps import Shadow
-from sightline.sight.noticing import EYES_APART_M, LEAN_M
+from sightline.sight.noticing import HEAD_REACH_M
 from sightline.sight.reasons import reason, worst_eyes
 
 SCHEMA_VERSION = 1
-# How far an eye of a head that leans is from the middle of the head at rest.
-HEAD_REACH_M = LEAN_M + EYES_APART_M / 2
 ARCMIN_PER_RAD = math.degrees(1.0) * 60.0
 
 

@@ -15,7 +15,7 @@ import numpy as np
 from sightline.geometry.frame import FloatArray
 from sightline.sight.leak import facing, over_eyes
 from sightline.sight.patches import Patches
-from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, nearest_mesh
 
 # Narrower gaps are not told from the way in which meshes meet: rays start half as far off their surface.
 SLIT_M = 2 * LIFT_M
@@ -44,12 +44,11 @@ class _Spokes:
 def open_slits(patches: Patches, eyes: FloatArray, groups: Sequence[Blockers]) -> tuple[FloatArray, FloatArray]:
     """What eyes (e, 3) see through slits: visible area (e,) in m2 and solid angle (e,) in sr, from below a whole patch up."""
     area, angle = np.zeros(len(eyes)), np.zeros(len(eyes))
-    caster = _Caster(groups)
 
     def work(part: slice) -> None:
         some = eyes[part]
-        spokes = _spokes(patches, some, caster)
-        share = _clear_share(spokes, some, caster)
+        spokes = _spokes(patches, some, groups)
+        share = _clear_share(spokes, some, groups)
         # Half of a slit may lie on the next patch; a tenth less, for its edges are not found exactly.
         shown = np.flatnonzero(share * np.linalg.norm(spokes.step, axis=1) >= 0.4 * SLIT_M)
         if not len(shown):
@@ -67,31 +66,12 @@ def open_slits(patches: Patches, eyes: FloatArray, groups: Sequence[Blockers]) -
     return area, angle
 
 
-class _Caster:
-    """Tells what covers a place from an eye: the number of the mesh nearest to the place, over all groups; CLEAR: none."""
-
-    def __init__(self, groups: Sequence[Blockers]):
-        self.groups = [group for group in groups if group.indices]
-
-    def covers(self, places: FloatArray, eyes: FloatArray) -> IndexArray:
-        best, nearest, shift = np.full(len(places), CLEAR), np.full(len(places), np.inf), 0
-        for group in self.groups:
-            hits = group.first(places, eyes)
-            closer = hits.distance_m < nearest
-            best = np.where(closer, hits.mesh + shift, best)
-            nearest = np.where(closer, hits.distance_m, nearest)
-            shift += max(group.indices) + 1
-        return best
-
-    def clear(self, places: FloatArray, eyes: FloatArray) -> BoolArray:
-        out = np.ones(len(places), dtype=bool)
-        for group in self.groups:
-            left = np.flatnonzero(out)
-            out[left] = ~group.blocked_here(places[left], eyes[left]) if len(left) else out[left]
-        return out
+def _cover(places: FloatArray, eyes: FloatArray, groups: Sequence[Blockers]) -> IndexArray:
+    """What covers each place (n, 3) from its eye (n, 3): the number of the mesh nearest to the place; CLEAR: none."""
+    return nearest_mesh(groups, places, eyes)[0]
 
 
-def _spokes(patches: Patches, eyes: FloatArray, caster: _Caster) -> _Spokes:
+def _spokes(patches: Patches, eyes: FloatArray, groups: Sequence[Blockers]) -> _Spokes:
     """Those spokes of which anything may be clear: not both of their ends are behind the same cover."""
     pairs = facing(patches, eyes)
     side = np.ones(len(pairs.rows)) if pairs.side is None else pairs.side
@@ -103,12 +83,12 @@ def _spokes(patches: Patches, eyes: FloatArray, caster: _Caster) -> _Spokes:
     start, end = np.repeat(middle, 3, axis=0), ends.reshape(-1, 3)
     spokes = _Spokes(
         eye, np.repeat(pairs.columns, 3), start, end - start,
-        np.repeat(caster.covers(middle, eyes[pairs.rows]), 3), caster.covers(end, eyes[eye]),
+        np.repeat(_cover(middle, eyes[pairs.rows], groups), 3), _cover(end, eyes[eye], groups),
     )  # fmt: skip
     return spokes.only((spokes.at_start != spokes.at_end) | (spokes.at_start == CLEAR))
 
 
-def _clear_share(spokes: _Spokes, eyes: FloatArray, caster: _Caster) -> FloatArray:
+def _clear_share(spokes: _Spokes, eyes: FloatArray, groups: Sequence[Blockers]) -> FloatArray:
     """The share (n,) of each spoke on which nothing covers it, about the first clear place that is found."""
     count = len(spokes.eye)
     low, high = np.zeros(count), np.ones(count)
@@ -122,7 +102,7 @@ def _clear_share(spokes: _Spokes, eyes: FloatArray, caster: _Caster) -> FloatArr
         if not len(todo):
             break
         at = (low[todo] + high[todo]) / 2
-        found = caster.covers(_places(spokes, todo, at), eyes[spokes.eye[todo]])
+        found = _cover(_places(spokes, todo, at), eyes[spokes.eye[todo]], groups)
         clear[todo[found == CLEAR]] = at[found == CLEAR]
         before = (found == spokes.at_start[todo]) & (found != CLEAR)
         low[todo[before]] = at[before]
@@ -132,7 +112,7 @@ def _clear_share(spokes: _Spokes, eyes: FloatArray, caster: _Caster) -> FloatArr
     def edge(at: IndexArray, covered: FloatArray, beyond: float) -> FloatArray:
         """Where the clear ends on the side of `covered`; at the spoke's own end, `beyond`, where that is clear as well."""
         behind = np.where(at[some] == CLEAR, np.nan, covered[some])
-        found = _edge(spokes, eyes, caster, some, clear[some], behind, halvings + FINER)
+        found = _edge(spokes, eyes, groups, some, clear[some], behind, halvings + FINER)
         return np.where(np.isnan(found), beyond, found)
 
     out = np.zeros(count)
@@ -141,14 +121,14 @@ def _clear_share(spokes: _Spokes, eyes: FloatArray, caster: _Caster) -> FloatArr
 
 
 def _edge(
-    spokes: _Spokes, eyes: FloatArray, caster: _Caster, which: IndexArray, clear: FloatArray, covered: FloatArray, halvings: int
+    spokes: _Spokes, eyes: FloatArray, groups: Sequence[Blockers], which: IndexArray, clear: FloatArray, covered: FloatArray, halvings: int
 ) -> FloatArray:  # fmt: skip
     """Where on the spokes `which`, between a clear place and a covered one (n,), the clear ends; NaN where none is covered."""
     clear, covered = clear.copy(), covered.copy()
     todo = np.flatnonzero(~np.isnan(covered))
     for _ in range(halvings if len(todo) else 0):
         at = (clear[todo] + covered[todo]) / 2
-        open_there = caster.clear(_places(spokes, which[todo], at), eyes[spokes.eye[which[todo]]])
+        open_there = _cover(_places(spokes, which[todo], at), eyes[spokes.eye[which[todo]]], groups) == CLEAR
         clear[todo[open_there]] = at[open_there]
         covered[todo[~open_there]] = at[~open_there]
     return np.where(np.isnan(covered), np.nan, clear)

@@ -30,11 +30,13 @@ from sightline.staging.places import kept
 
 # Shapes without a back: as secrets they count from the side they face, unless both are asked for.
 FLAT = ("disc", "rectangle")
+# What a command of its own looks at, which then leaves it out of its list.
+ON_THE_WAY = "what happens on the way from beat to beat (sightline rehearse)"
 STRAYING = "straying from the mark (sightline drift)"
 SLITS = "slits narrower than what the samples can miss, however long (sightline check --thorough)"
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; colour and brightness of light",
-    "what happens on the way from beat to beat (sightline rehearse)",
+    ON_THE_WAY,
     STRAYING,
     "how cloth hangs, creeps and moves, by draught, walking or breathing",
     "whether flesh and clothing clear the opening's edge; loads and fit",

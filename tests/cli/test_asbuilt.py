@@ -107,6 +107,11 @@ def test_both_versions_are_kept(folder: Path) -> None:
     assert "As built, somebody saw one from E3" in run("check", "n.yaml", "--no-margins").stdout
     assert run("check", "n.yaml", "--no-margins", "--require-seen", "19").exit_code == 0
     assert run("check", "n.yaml", "--no-margins", "--require-seen", "18").exit_code == 3
+    # An eye that somebody saw it from and that sees it with things off as well is one eye.
+    off = json.loads(run("check", "n.yaml", "--json", "--no-margins", "--robust").stdout)
+    count = len({eye["id"] for eye in off["eyes"] if eye["robust"]["verdict"] == "seen"} | {"E3"})
+    asked = ("check", "n.yaml", "--no-margins", "--robust", "--require-seen")
+    assert [run(*asked, str(n)).exit_code for n in (count, count - 1)] == [0, 3]
     # What was built is the plan of the next sheet, which joins the record.
     (folder / "b.yaml").write_text(SHEET.replace("1 m, measured: 80 cm", "80 cm, measured: 82-84 cm"), encoding="utf-8")
     assert run("compare", "n.yaml", "--as-built", "b.yaml", "--out", "n2.yaml").exit_code == 0

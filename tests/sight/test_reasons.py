@@ -11,7 +11,8 @@ from sightline.geometry import shapes
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.eyes import Eye
 from sightline.moment import Moment, Pose, Secret
-from sightline.sight.check import check, nearest_cover
+from sightline.sight.check import check
+from sightline.sight.rays import nearest_mesh
 from sightline.sight.reasons import _beside, _opening, _which_side, reason, worst_eyes
 from tests.conftest import finding_of
 from tests.sight.meshes import shifted, write_mesh
@@ -122,7 +123,7 @@ def test_the_cover_that_a_ray_meets_first() -> None:
     scenery = finding_of(text).looked.scenery
     starts = np.array([[0.5, -0.5, 0.5], [0.5, -1.5, 0.5], [5.5, -0.5, 0.5], [9.0, -0.5, 0], [0.5, -5.0, 0.5]])
     ends = np.array([[0.5, -9.0, 0.5], [0.5, -9.0, 0.5], [5.5, -9.0, 0.5], [9.0, -9.0, 0], [0.5, 9.0, 0.5]])
-    found, distance = nearest_cover(starts, ends, scenery, 0)
+    found, distance, _ = nearest_mesh(scenery.surfaces(0), starts, ends)
     names = [scenery.covers(0)[i].name if i >= 0 else None for i in found]
     assert names == ["b", "a", "c", None, "a"]
     assert distance == pytest.approx([0.5, 0.5, 0.5, np.inf, 3.0], rel=1e-5)

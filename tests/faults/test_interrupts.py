@@ -199,3 +199,31 @@ def test_control_c_twice(long: Path) -> None:
         assert in_session(at.run.pid) == []
     finally:
         at.close()
+
+
+# Python itself ends by the signal, whatever exit code was asked for, when Ctrl-C fell into the running of a text as code, as
+# dataclasses and named tuples do it while they are loaded. Only `-m` is ended that way; the module is that text, always.
+FALLS = {
+    "loading": """
+import sys
+from types import ModuleType
+class Loading(ModuleType):
+    def __getattr__(self, name):
+        exec("raise KeyboardInterrupt")
+sys.modules["sightline.cli.main"] = Loading("sightline.cli.main")
+""",
+    "at work": """
+from sightline.cli import main
+main.app = lambda: exec("raise KeyboardInterrupt")
+""",
+}
+
+
+@pytest.mark.parametrize("moment", FALLS)
+def test_control_c_in_the_running_of_a_text(folder: Path, moment: str) -> None:
+    (folder / "falls.py").write_text(FALLS[moment] + "from sightline.__main__ import main\nmain()\n", encoding="utf-8")
+    env = environment(folder / "home", PYTHONPATH=os.pathsep.join((str(folder), str(REPOSITORY))))
+    done = subprocess.run(
+        [sys.executable, "-m", "falls"], cwd=folder, env=env, capture_output=True, text=True, timeout=120
+    )
+    assert (done.returncode, done.stderr) == (STOPPED, "\nsightline: stopped.\n")

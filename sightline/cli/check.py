@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any, NamedTuple
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
+
+if TYPE_CHECKING:
+    from sightline.cli.sources import Sources
 
 SceneArgument = Annotated[Path, typer.Argument(help="The scene file.", show_default=False)]
 RootOption = Annotated[Path | None, typer.Option("--root", help="Folder that meshes and tables may come from.")]
@@ -20,7 +23,11 @@ def check(
         int | None, typer.Option("--require-seen", min=0, help="End with code 3 if more eyes than this see a secret.")
     ] = None,
     watch: Annotated[
-        bool, typer.Option("--watch", help="Check again on every save and say what changed; stop with Ctrl-C.")
+        bool,
+        typer.Option(
+            "--watch",
+            help="Check again when the scene or a file it names is saved, say what changed; stop with Ctrl-C.",
+        ),
     ] = False,
     margins: Annotated[
         bool, typer.Option("--margins/--no-margins", help="Find how much each hidden eye has to spare, in degrees.")
@@ -50,15 +57,19 @@ def check(
     from sightline.cli.say import print_json
 
     asked = Asked(root, margins, draws, robust, thorough)
-    # Before it is looked at: a save while that goes on must not be missed.
-    first = _bytes_of(scene) if watch else None
+    sources = None
+    if watch:
+        from sightline.cli.sources import Sources
+
+        # Before they are looked at: a save while that goes on must not be missed.
+        sources = Sources(scene)
     report, venue, required = _report(scene, asked)
     if json:
         print_json(report)
     else:
         _print(report, venue)
-    if watch:
-        _watch(scene, asked, report, first)
+    if sources:
+        _watch(scene, asked, report, sources)
     allowed = required if require_seen is None else require_seen
     # Somebody's own eyes go before any computing; each eye counts once.
     told = set(report["seen_as_built"])
@@ -140,15 +151,8 @@ def _print(report: dict[str, Any], venue: str) -> None:
     sys.stdout.write(finding_words(report, venue, robust_words(report) if "robust" in report else ""))
 
 
-def _bytes_of(scene: Path) -> bytes | None:
-    try:
-        return scene.read_bytes()
-    except OSError:
-        return None
-
-
-def _watch(scene: Path, asked: Asked, report: dict[str, Any], last: bytes | None) -> None:
-    """Check again whenever the file's bytes are not the last ones; a file with faults is reported and waited on."""
+def _watch(scene: Path, asked: Asked, report: dict[str, Any], sources: Sources) -> None:
+    """Check again whenever a file's bytes are not the last ones; faults in it are reported and waited on."""
     import sys
     import time
 
@@ -157,13 +161,13 @@ def _watch(scene: Path, asked: Asked, report: dict[str, Any], last: bytes | None
     from sightline.errors import SightlineError
 
     sys.stdout.flush()
-    tell(f"Watching {scene}; save it to check again, Ctrl-C to stop.")
+    named = sources.count_named()
+    also = f" and the {named} file{'s' if named > 1 else ''} it names" if named else ""
+    tell(f"Watching {scene}{also}; save to check again, Ctrl-C to stop.")
     while True:
         time.sleep(WATCH_S)
-        now = _bytes_of(scene)
-        if now is None or now == last:
+        if not sources.changed():
             continue
-        last = now
         try:
             again, venue, _ = _report(scene, asked)
         except SightlineError as error:

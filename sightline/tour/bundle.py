@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from sightline.errors import SightlineError
 from sightline.scene.document import read_bytes
+from sightline.scene.named import is_file, paths_named
 from sightline.scene.reading import MOST_FILE_BYTES
 
 MOST_BUNDLE_BYTES = 1_000_000_000
@@ -38,39 +39,12 @@ class Bundle:
 
         Whatever a scene or venue reads it names in a text of its own, so none is missed; one too many harms nobody.
         """
-        found = set()
-        for said in dict.fromkeys(texts(tree)):
-            path = _file(folder, said)
-            if path is not None and path.is_relative_to(self.root):
-                found.add(self.add(path))
-        return sorted(found)
+        there = (path for path in paths_named(tree, folder) if path.is_relative_to(self.root) and is_file(path))
+        return sorted({self.add(path) for path in there})
 
     def sums(self, names: list[str]) -> tuple[tuple[str, str], ...]:
         """Name and SHA-256 of each."""
         return tuple((name, hashlib.sha256(self.files[name]).hexdigest()) for name in names)
-
-
-def texts(tree: Any) -> Iterator[str]:
-    """All texts in a tree of dicts and lists."""
-    if isinstance(tree, dict):
-        for value in tree.values():
-            yield from texts(value)
-    elif isinstance(tree, list):
-        for value in tree:
-            yield from texts(value)
-    elif isinstance(tree, str):
-        yield tree
-
-
-def _file(folder: Path, said: str) -> Path | None:
-    if not said.strip() or len(said) > 400:
-        return None
-    try:
-        path = (folder / said.strip()).resolve()
-        return path if path.is_file() else None
-    except (OSError, ValueError, RuntimeError):
-        # RuntimeError: a link that leads back to itself.
-        return None
 
 
 def digest_of(files: Mapping[str, bytes]) -> str:

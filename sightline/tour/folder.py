@@ -9,10 +9,10 @@ from pathlib import Path
 
 from sightline.errors import SightlineError
 from sightline.scene.document import read_text
+from sightline.scene.named import texts
 from sightline.scene.reading import read_scene
 from sightline.scene.wholefiles import recover
 from sightline.scene.wholefiles import write_folder as write_whole_folder
-from sightline.tour.bundle import texts
 from sightline.tour.plan import Plan
 from sightline.tour.run import Ran
 from sightline.tour.swapping import with_venue

@@ -1,21 +1,19 @@
 """`python -m sightline` is the same as `sightline`."""
 
-import sys
+from sightline.cli import stopping
 
 
 def main() -> None:
     """Run the program; Ctrl-C while it is still being loaded ends it as any later one does."""
+    stopping.listen()
     try:
-        try:
-            from sightline.cli.main import main as run
-        except KeyboardInterrupt:
-            sys.stderr.write("\nsightline: stopped.\n")
-            sys.exit(130)
+        from sightline.cli.main import main as run
+
         run()
-    finally:
-        # Python remembers a Ctrl-C that fell into code made of a text, as data classes make it, and would end by the signal in
-        # place of the exit code, though it was caught. The next such code makes it forget.
-        exec("")
+    except BaseException as error:
+        if stopping.by_control_c(error):
+            stopping.stop()
+        raise
 
 
 if __name__ == "__main__":

@@ -108,11 +108,5 @@ def main() -> None:
     except SightlineError as error:
         tell("sightline: " + "\n".join(printable(line) for line in str(error).splitlines()))
         sys.exit(1)
-    except KeyboardInterrupt:
-        streams.stopped()
-    except SystemExit as left:
-        if left.code == streams.STOPPED:
-            streams.stopped()
-        raise
     except BrokenPipeError:
         sys.exit(1)

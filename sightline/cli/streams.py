@@ -5,15 +5,10 @@ from __future__ import annotations
 import errno
 import io
 import os
-import signal
 import sys
 from contextlib import suppress
-from typing import NoReturn
 
-from sightline.cli.say import tell
 from sightline.errors import SightlineError
-
-STOPPED = 130
 
 
 class Result(io.TextIOWrapper):
@@ -58,26 +53,3 @@ def silence(number: int) -> None:
         if nowhere != number:
             os.dup2(nowhere, number)
             os.close(nowhere)
-
-
-def stopped() -> NoReturn:
-    """End after Ctrl-C: on a line of its own, with 130. Another Ctrl-C while things are put away ends it at once."""
-    with suppress(ValueError):
-        signal.signal(signal.SIGINT, signal.SIG_DFL)
-    tell("\nsightline: stopped.")
-    if "concurrent.futures.process" in sys.modules:
-        _end_with_processes()
-    sys.exit(STOPPED)
-
-
-def _end_with_processes() -> NoReturn:
-    """End at once where there were processes: the pool's own farewell may write to a pipe that is closed already."""
-    import atexit
-    import multiprocessing
-
-    for process in multiprocessing.active_children():
-        process.kill()
-    with suppress(OSError, SightlineError):
-        sys.stdout.flush()
-    atexit._run_exitfuncs()
-    os._exit(STOPPED)

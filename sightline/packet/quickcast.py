@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from sightline.geometry.frame import FloatArray
-from sightline.sight.leak import expanded, facing_among, on_all_cores, unblocked
+from sightline.sight.leak import expanded, facing_among, unblocked
 from sightline.sight.lines import line_unblocked
 from sightline.sight.prepared import PreparedLine, PreparedSurface
-from sightline.sight.rays import Blockers, BoolArray, IndexArray
+from sightline.sight.rays import Blockers, BoolArray, IndexArray, on_all_cores
 
 # Rays end so far away that all pieces see their end in one direction, within a thousandth of a radian.
 FAR_M = 1_000.0

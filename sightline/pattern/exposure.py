@@ -12,10 +12,10 @@ import numpy as np
 from sightline.geometry.frame import FloatArray
 from sightline.pattern.looks import Look, Looks
 from sightline.pattern.onskin import size_of
-from sightline.sight.leak import eye_slices, on_all_cores
+from sightline.sight.leak import eye_slices
 from sightline.sight.lines import Line, laid_on, line_facing, line_on, line_unblocked
 from sightline.sight.mirrors import TwoLegs, looking_in
-from sightline.sight.rays import LIFT_M, BoolArray, IndexArray
+from sightline.sight.rays import LIFT_M, BoolArray, IndexArray, on_all_cores
 from sightline.sight.shields import Clusters
 
 SPACING_M = 0.015

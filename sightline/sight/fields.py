@@ -21,10 +21,10 @@ from sightline.geometry.mesh import Cover
 from sightline.moment import Secret
 from sightline.sight import octahedral
 from sightline.sight.fieldcache import FieldCache, digest
-from sightline.sight.leak import expanded, eye_slices, facing, facing_among, on_all_cores, unblocked
+from sightline.sight.leak import expanded, eye_slices, facing, facing_among, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
 from sightline.sight.prepared import PreparedLine, PreparedSurface
-from sightline.sight.rays import Blockers, IndexArray
+from sightline.sight.rays import Blockers, IndexArray, on_all_cores
 from sightline.sight.scenery import Scenery
 from sightline.sight.shields import Clusters
 

@@ -14,9 +14,9 @@ from sightline.geometry.frame import FloatArray, unit
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.lamps import Lamp
 from sightline.moment import Moment, Secret
-from sightline.sight.leak import facing, on_all_cores, over_eyes, unblocked
+from sightline.sight.leak import facing, over_eyes, unblocked
 from sightline.sight.patches import Patches, patches_of
-from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, nearest_mesh
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, nearest_mesh, on_all_cores
 from sightline.sight.scenery import Scenery
 
 FLOOR = "floor"

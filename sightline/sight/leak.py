@@ -7,21 +7,17 @@ turns towards the eye, and only then costs a ray. Results do not depend on the n
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any, TypeVar
 
 import numpy as np
 
 from sightline.geometry import solid_angle
 from sightline.geometry.frame import FloatArray, dots
 from sightline.sight.patches import Patches
-from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, threads
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray, Result, on_all_cores, threads
 
 # (eye, patch) pairs worked on at a time by one thread: small enough for caches, and it bounds the memory.
 PAIRS_AT_A_TIME = 400_000
-
-Result = TypeVar("Result")
 
 
 @dataclass(frozen=True)
@@ -192,14 +188,6 @@ def eye_slices(eyes: int, patches: int) -> list[slice]:
 def over_eyes(eyes: int, patches: int, work: Callable[[slice], Result]) -> list[Result]:
     """`work` over slices of eyes on all cores; results in order."""
     return on_all_cores(eye_slices(eyes, patches), work)
-
-
-def on_all_cores(items: Sequence[Any], work: Callable[[Any], Result]) -> list[Result]:
-    """`work` of each item, in order, on all cores. Not to be nested."""
-    if len(items) <= 1 or threads() == 1:
-        return [work(item) for item in items]
-    with ThreadPoolExecutor(threads()) as pool:
-        return list(pool.map(work, items))
 
 
 def _split_gain(

@@ -15,11 +15,11 @@ from sightline.house.mirrors import Mirror
 from sightline.moment import Moment, Secret
 from sightline.sight import mirrors
 from sightline.sight.fields import Fields
-from sightline.sight.leak import eye_slices, facing, on_all_cores, over_eyes, summed, unblocked
+from sightline.sight.leak import eye_slices, facing, over_eyes, summed, unblocked
 from sightline.sight.noticing import HEAD_REACH_M, LEAN_M, sways
 from sightline.sight.patches import patches_of
 from sightline.sight.prepared import PreparedLine, PreparedSurface, Seen, cut_up
-from sightline.sight.rays import Blockers, BoolArray
+from sightline.sight.rays import Blockers, BoolArray, on_all_cores
 from sightline.sight.scenery import Scenery
 from sightline.sight.shields import Clusters
 from sightline.sight.slits import SPACING_M, open_slits

@@ -16,9 +16,9 @@ from sightline.moment import Moment, Secret
 from sightline.sight import octahedral
 from sightline.sight.edges import Spots, Tasks, first_shown, followed, joined, no_tasks
 from sightline.sight.fields import Field, Fields
-from sightline.sight.leak import expanded, on_all_cores
+from sightline.sight.leak import expanded
 from sightline.sight.prepared import PreparedLine, PreparedSurface
-from sightline.sight.rays import BoolArray, IndexArray
+from sightline.sight.rays import BoolArray, IndexArray, on_all_cores
 from sightline.sight.scenery import Scenery
 
 NOTHING_UNCOVERS_DEG = 180.0

@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,8 @@ IndexArray = NDArray[np.intp]
 LIFT_M = 1e-4
 CHUNK = 400_000
 
+Result = TypeVar("Result")
+
 
 def threads() -> int:
     """How many threads cast; never changes a result. SIGHTLINE_THREADS says so where processes share a machine."""
@@ -36,13 +38,21 @@ def threads() -> int:
     return max(1, min(8, len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1))
 
 
-def in_chunks(count: int, work: Callable[[slice], Any], size: int = CHUNK) -> list[Any]:
+def on_all_cores(items: Sequence[Any], work: Callable[[Any], Result]) -> list[Result]:
+    """`work` of each item, in order, on all cores. Not to be nested."""
+    if len(items) <= 1 or threads() == 1:
+        return [work(item) for item in items]
+    pool = ThreadPoolExecutor(threads())
+    try:
+        return list(pool.map(work, items))
+    finally:
+        # After Ctrl-C, or one that failed, nobody waits for what has not begun.
+        pool.shutdown(cancel_futures=True)
+
+
+def in_chunks(count: int, work: Callable[[slice], Result], size: int = CHUNK) -> list[Result]:
     """`work` over slices of `count` items on all cores, results in order."""
-    slices = [slice(start, min(start + size, count)) for start in range(0, count, size)]
-    if len(slices) <= 1 or threads() == 1:
-        return [work(part) for part in slices]
-    with ThreadPoolExecutor(threads()) as pool:
-        return list(pool.map(work, slices))
+    return on_all_cores([slice(start, min(start + size, count)) for start in range(0, count, size)], work)
 
 
 class Blockers:

@@ -201,29 +201,65 @@ def test_control_c_twice(long: Path) -> None:
         at.close()
 
 
-# Python itself ends by the signal, whatever exit code was asked for, when Ctrl-C fell into the running of a text as code, as
-# dataclasses and named tuples do it while they are loaded. Only `-m` is ended that way; the module is that text, always.
+# What Ctrl-C may fall into. In a text that is run as code, as the making of dataclasses is, Python remembers it and ends by the
+# signal, whatever exit code was asked for; in the making of a model it comes out as another error.
 FALLS = {
+    "a text": """
+def fall():
+    exec("os.kill(os.getpid(), signal.SIGINT)")
+""",
+    "the making of a model": """
+def fall():
+    try:
+        os.kill(os.getpid(), signal.SIGINT)
+    except KeyboardInterrupt:
+        pass
+    raise ValueError("Error building a validator: KeyboardInterrupt")
+""",
+}
+WHILE = {
     "loading": """
-import sys
 from types import ModuleType
 class Loading(ModuleType):
     def __getattr__(self, name):
-        exec("raise KeyboardInterrupt")
+        fall()
 sys.modules["sightline.cli.main"] = Loading("sightline.cli.main")
 """,
     "at work": """
 from sightline.cli import main
-main.app = lambda: exec("raise KeyboardInterrupt")
+main.app = fall
 """,
 }
+RUNS = "import os, signal, sys, time\n{fall}\n{when}\nfrom sightline.__main__ import main\nmain()\n"
 
 
-@pytest.mark.parametrize("moment", FALLS)
-def test_control_c_in_the_running_of_a_text(folder: Path, moment: str) -> None:
-    (folder / "falls.py").write_text(FALLS[moment] + "from sightline.__main__ import main\nmain()\n", encoding="utf-8")
+def falls(folder: Path, program: str) -> subprocess.CompletedProcess[str]:
+    (folder / "falls.py").write_text(program, encoding="utf-8")
     env = environment(folder / "home", PYTHONPATH=os.pathsep.join((str(folder), str(REPOSITORY))))
-    done = subprocess.run(
-        [sys.executable, "-m", "falls"], cwd=folder, env=env, capture_output=True, text=True, timeout=120
-    )
+    words = [sys.executable, "-m", "falls"]
+    return subprocess.run(
+        words, cwd=folder, env=env, capture_output=True, text=True, timeout=120,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("when", WHILE)
+@pytest.mark.parametrize("where", FALLS)
+def test_control_c_that_becomes_something_else(folder: Path, where: str, when: str) -> None:
+    done = falls(folder, RUNS.format(fall=FALLS[where], when=WHILE[when]))
     assert (done.returncode, done.stderr) == (STOPPED, "\nsightline: stopped.\n")
+
+
+def test_control_c_that_is_lost_is_pressed_again(folder: Path) -> None:
+    lost = FALLS["the making of a model"].replace(
+        'raise ValueError("Error building a validator: KeyboardInterrupt")', "fall()"
+    )
+    done = falls(folder, RUNS.format(fall=lost, when=WHILE["at work"]))
+    assert (done.returncode, done.stderr) == (-signal.SIGINT, "")
+
+
+def test_an_error_that_nobody_stopped_is_none_of_control_c(folder: Path) -> None:
+    done = falls(folder, RUNS.format(fall="def fall():\n    raise ValueError('a defect')", when=WHILE["at work"]))
+    assert done.returncode == 1
+    assert "a defect" in done.stderr
+    assert "stopped" not in done.stderr

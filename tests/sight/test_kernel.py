@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import itertools
+import time
+from collections.abc import Iterator
 
 import numpy as np
 import pytest
@@ -18,7 +20,6 @@ from sightline.sight.leak import (
     facing,
     facing_among,
     leak_of,
-    on_all_cores,
     origins,
     over_eyes,
     pair_solid_angles,
@@ -27,7 +28,7 @@ from sightline.sight.leak import (
     visible,
 )
 from sightline.sight.patches import Patches, patches_of
-from sightline.sight.rays import LIFT_M, Blockers
+from sightline.sight.rays import LIFT_M, Blockers, on_all_cores
 
 
 def square(
@@ -196,7 +197,7 @@ def test_what_is_ruled_out_is_not_counted_yet_its_parts_are_looked_at() -> None:
 def test_slices_of_eyes_hold_each_once_and_not_too_many_pairs(
     monkeypatch: pytest.MonkeyPatch, eyes: int, patches: int
 ) -> None:
-    monkeypatch.setattr(leak_module, "threads", lambda: 4)
+    monkeypatch.setenv("SIGHTLINE_THREADS", "4")
     parts = eye_slices(eyes, patches)
     assert [i for part in parts for i in range(part.start, part.stop)] == list(range(eyes))
     for part in parts:
@@ -210,7 +211,7 @@ def test_slices_of_eyes_hold_each_once_and_not_too_many_pairs(
 
 @pytest.mark.parametrize("cores", [1, 3])
 def test_results_are_in_order_on_any_number_of_cores(monkeypatch: pytest.MonkeyPatch, cores: int) -> None:
-    monkeypatch.setattr(leak_module, "threads", lambda: cores)
+    monkeypatch.setenv("SIGHTLINE_THREADS", str(cores))
     assert on_all_cores([3, 1, 2], lambda x: x * 10) == [30, 10, 20]
     assert on_all_cores([5], lambda x: x + 1) == [6]
     assert on_all_cores([], lambda x: x) == []
@@ -220,9 +221,26 @@ def test_results_are_in_order_on_any_number_of_cores(monkeypatch: pytest.MonkeyP
     assert all(a[1] == b[0] for a, b in itertools.pairwise(parts))
 
 
+class Stopped(list[int]):
+    """Items that are asked for when Ctrl-C comes."""
+
+    def __iter__(self) -> Iterator[int]:
+        yield from range(len(self))
+        raise KeyboardInterrupt
+
+
+def test_after_control_c_nobody_waits_for_what_has_not_begun(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A large house is hundreds of slices of a second each."""
+    monkeypatch.setenv("SIGHTLINE_THREADS", "2")
+    begun: list[int] = []
+    with pytest.raises(KeyboardInterrupt):
+        on_all_cores(Stopped(range(200)), lambda item: (begun.append(item), time.sleep(0.05)))
+    assert len(begun) < 20
+
+
 def test_looking_closer_leaves_out_nobody_in_a_large_house(monkeypatch: pytest.MonkeyPatch) -> None:
     """25,000 eyes in one place: of two triangles each sees one, and a part of the other beside it; all the same much."""
-    monkeypatch.setattr(leak_module, "threads", lambda: 1)
+    monkeypatch.setenv("SIGHTLINE_THREADS", "1")
     patches = square(0.2)
     screen = Mesh.of(shapes.rectangle(4.0, 4.0).vertices + [-2.0, -0.5, 0], shapes.rectangle(4.0, 4.0).faces)
     group = [Blockers([screen])]

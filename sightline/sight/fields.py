@@ -4,6 +4,7 @@ Performer, prop and limbs are small and rigid during a pose, so for an eye outsi
 whether they hide a patch. Patches within a few centimetres share one map of all directions. For every cell of it the
 map holds how many cells away the nearest direction is from which anything shows. What is far from any such direction
 is settled as hidden; all else goes to exact rays. Scenery can only hide more, and is left to exact rays as well.
+Holes narrower than a cell are found along the outlines of what covers (`peepholes`).
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from sightline.sight import octahedral
 from sightline.sight.fieldcache import FieldCache, digest
 from sightline.sight.leak import expanded, eye_slices, facing, facing_among, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
+from sightline.sight.peepholes import Edges, Spots, beside, edges_of, free_rays, outlines
 from sightline.sight.prepared import PreparedLine, PreparedSurface
 from sightline.sight.rays import Blockers, IndexArray, on_all_cores
 from sightline.sight.scenery import Scenery
@@ -38,6 +40,8 @@ CLEAR_OF_ACT_M = 0.10
 MOST_RINGS = 15
 # A cell is hidden only if its eight neighbours are as well.
 RINGS = 2
+# Clusters within cubes of this size look for peepholes together.
+NEIGHBOURS_M = 0.10
 
 
 @dataclass(frozen=True)
@@ -46,7 +50,7 @@ class Field:
 
     `of` (p,) is each patch's cluster. `rings` (k, side^2): how many cells from each to the nearest one from which
     something of the cluster shows, at most MOST_RINGS. `glow_m2` (k, (side/2)^2): projected area that shows, for
-    cells twice as wide.
+    cells twice as wide. The patches `peep_of` (n,) show through peepholes, past the points `peep_at_m` (n, 3).
     """
 
     side: int
@@ -55,6 +59,8 @@ class Field:
     reach_m: FloatArray
     rings: NDArray[np.uint8]
     glow_m2: NDArray[np.float32]
+    peep_of: IndexArray
+    peep_at_m: FloatArray
 
     @cached_property
     def members(self) -> tuple[IndexArray, IndexArray]:
@@ -109,9 +115,11 @@ class Fields:
             stored = self.cache.fetch(name) if self.cache else None
             made = _stored(stored, ready, self.side) if stored else None
             if made is None:
-                made = build(ready, self.scenery, groups, self.side)
+                covers = self.scenery.pose(pose)[0] if moves else []
+                edges = Edges.joined([self._still_edges, edges_of([cover.mesh for cover in covers])])
+                made = build(ready, self.scenery, groups, self.side, edges)
                 if self.cache:
-                    self.cache.store(name, {"rings": made.rings, "glow": made.glow_m2.astype(np.float16)})
+                    self.cache.store(name, _to_store(made))
             self._fields[key] = made
         return self._fields[key]
 
@@ -119,6 +127,10 @@ class Fields:
     def _still(self) -> str:
         """A name for what stands still: most of what blocks, and the same for every pose."""
         return digest(*_arrays(self.scenery.still_covers))
+
+    @cached_property
+    def _still_edges(self) -> Edges:
+        return edges_of([cover.mesh for cover in self.scenery.still_covers])
 
     @cached_property
     def _supports(self) -> tuple[FloatArray, FloatArray]:
@@ -150,11 +162,13 @@ def _arrays(covers: list[Cover]) -> list[NDArray[Any]]:
     return [array for cover in covers for array in (cover.mesh.vertices, cover.mesh.faces)]
 
 
-def build(ready: PreparedSurface | PreparedLine, scenery: Scenery, groups: list[Blockers], side: int) -> Field:
+def build(
+    ready: PreparedSurface | PreparedLine, scenery: Scenery, groups: list[Blockers], side: int, edges: Edges
+) -> Field:
     """Cast the rays of one field: from every patch to the corners and the middle of every cell.
 
     First every other corner, and the corner between them, which are the middles of cells twice as wide; then, near
-    where a cluster shows anything, all the rest.
+    where a cluster shows anything, all the rest; then close by the `edges` of what covers, where nothing showed so far.
     """
     of, centres, reach = _clusters(points_of(ready))
     count, half = len(centres), side // 2
@@ -182,10 +196,52 @@ def build(ready: PreparedSurface | PreparedLine, scenery: Scenery, groups: list[
     fine = (i + j) % 2 == 1
     corner[:, fine] = _cast_some(ready, groups, at[fine], touched[:, fine], order, starts)
     cells = _of_corners(corner)
-    left = (todo & ~cells).reshape(count, -1)
+    left = (todo & ~cells).reshape(count, side * side)
     middle = octahedral.centre_directions(side) * FAR_M
     cells |= _cast_some(ready, groups, middle, left, order, starts).reshape(cells.shape)
-    return Field(side, of, centres, reach, _rings(cells), glow.reshape(count, -1))
+    peep_of, peep_at_m = _peep(ready, groups, edges, of, centres, cells)
+    return Field(side, of, centres, reach, _rings(cells), glow.reshape(count, half * half), peep_of, peep_at_m)
+
+
+def _peep(
+    ready: PreparedSurface | PreparedLine,
+    groups: list[Blockers],
+    edges: Edges,
+    of: IndexArray,
+    centres: FloatArray,
+    cells: NDArray[np.bool_],
+) -> tuple[IndexArray, FloatArray]:
+    """Which patches (n,) show through peepholes, past which points (n, 3); their cells (k, side, side) are marked."""
+    side = cells.shape[-1]
+    # About wide regions that show rays are cast anyway; a few cells by themselves may be a hole, which is looked at closely.
+    wide = ~octahedral.spread(~cells)
+    known = octahedral.spread(octahedral.spread(wide)).reshape(len(cells), side * side)
+    flat = cells.reshape(len(cells), side * side)
+    points, normals, own_side = points_of(ready), normals_of(ready), ready_on_own_side(ready)
+    _, among = np.unique(np.floor(centres / NEIGHBOURS_M).astype(np.int64), axis=0, return_inverse=True)
+    among = among.reshape(-1)
+
+    def work(group: int) -> tuple[IndexArray, IndexArray, IndexArray, FloatArray]:
+        some = np.flatnonzero(among == group)
+        mine = np.flatnonzero(among[of] == group)
+        middle = centres[some].mean(axis=0)
+        targets = beside(outlines(edges, middle), middle)
+        cell = _cells(targets[:, None] - centres[some], side)
+        new = ~known[some, cell].all(axis=1)
+        targets, cell = targets[new], cell[new]
+        rows, which, toward = free_rays(Spots(points[mine], normals[mine], own_side), groups, targets, FAR_M)
+        # Past the same edge other clusters may show as well, in directions of their own: doubt counts as seen.
+        others = some[None] != of[mine[which]][:, None]
+        lit = np.concatenate([np.broadcast_to(some, others.shape)[others], of[mine[which]]])
+        at = np.concatenate([cell[rows][others], _cells(toward, side)])
+        return lit, at, mine[which], targets[rows]
+
+    found = on_all_cores(range(int(among.max()) + 1 if len(among) else 0), work)
+    for lit, at, _, _ in found:
+        flat[lit, at] = True
+    if not found:
+        return np.zeros(0, dtype=np.intp), np.zeros((0, 3))
+    return np.concatenate([f[2] for f in found]), np.concatenate([f[3] for f in found])
 
 
 def _of_corners(corner: NDArray[np.bool_]) -> NDArray[np.bool_]:
@@ -272,12 +328,27 @@ def _rings(cells: NDArray[np.bool_]) -> NDArray[np.uint8]:
         if cells.all():
             break
         cells = octahedral.spread(cells)
-    return out.reshape(len(out), -1)
+    return out.reshape(len(out), cells.shape[1] * cells.shape[2])
 
 
 def points_of(ready: PreparedSurface | PreparedLine) -> FloatArray:
     """The spots (p, 3) of a secret that rays start from."""
     return ready.patches.centres if isinstance(ready, PreparedSurface) else ready.line.points
+
+
+def _cells(directions: FloatArray, side: int) -> IndexArray:
+    """The cell of each direction (..., 3)."""
+    return octahedral.cells(directions[..., 0], directions[..., 1], directions[..., 2], side)
+
+
+def normals_of(ready: PreparedSurface | PreparedLine) -> FloatArray:
+    """The unit normals (p, 3) there; none of a line, whose points are off their surface already."""
+    return ready.patches.normals if isinstance(ready, PreparedSurface) else np.zeros_like(ready.line.points)
+
+
+def ready_on_own_side(ready: PreparedSurface | PreparedLine) -> bool:
+    """Whether spots show on the side of their normal alone. Of a line that is not asked: its surface is in the way."""
+    return isinstance(ready, PreparedSurface) and not ready.patches.two_sided
 
 
 def _clusters(points: FloatArray) -> tuple[IndexArray, FloatArray, FloatArray]:
@@ -299,8 +370,23 @@ def _stored(stored: dict[str, NDArray[np.generic]], ready: PreparedSurface | Pre
     """The field as stored, unless what was stored is no such field."""
     of, centres, reach = _clusters(points_of(ready))
     rings, glow = stored.get("rings"), stored.get("glow")
+    peep_of, peep_at_m = stored.get("peep_of"), stored.get("peep_at_m")
     if rings is None or glow is None or rings.shape != (len(centres), side * side) or rings.dtype != np.uint8:
         return None
     if glow.shape != (len(centres), side * side // 4):
         return None
-    return Field(side, of, centres, reach, rings.astype(np.uint8), glow.astype(np.float32))
+    if peep_of is None or peep_at_m is None or peep_at_m.shape != (*peep_of.shape, 3):
+        return None
+    if len(peep_of) and not 0 <= int(peep_of.min()) <= int(peep_of.max()) < len(of):
+        return None
+    toward = peep_at_m.astype(float)
+    return Field(
+        side, of, centres, reach, rings.astype(np.uint8), glow.astype(np.float32), peep_of.astype(np.intp), toward
+    )
+
+
+def _to_store(field: Field) -> dict[str, NDArray[Any]]:
+    return {
+        "rings": field.rings, "glow": field.glow_m2.astype(np.float16), "peep_of": field.peep_of,
+        "peep_at_m": field.peep_at_m,
+    }  # fmt: skip

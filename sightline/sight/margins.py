@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from sightline.geometry.frame import FloatArray
+from sightline.geometry.frame import FloatArray, unit
 from sightline.moment import Moment, Secret
 from sightline.sight import octahedral
 from sightline.sight.edges import Spots, Tasks, first_shown, followed, joined, no_tasks
@@ -24,6 +24,8 @@ from sightline.sight.scenery import Scenery
 NOTHING_UNCOVERS_DEG = 180.0
 # Per eye: clusters looked at, those asked by rays, and directions of each.
 CLUSTERS_SORTED, CLUSTERS_ASKED, DIRECTIONS_ASKED = 16, 6, 3
+# And so many peepholes of each pose; many more where nothing else showed.
+PEEPHOLES_ASKED, MOST_PEEPHOLES = 24, 240
 # An eye that no field serves is asked about directly, with at most so many rays for all patches and poses.
 DIRECT_SIDE, MOST_DIRECT_RAYS, MOST_DIRECT_EYES = 32, 6_000_000, 24
 EYES_AT_A_TIME = 64
@@ -171,7 +173,11 @@ def _from_fields(
     entries = _Entries.joined(parts)
     if not thorough:
         entries = _worth_asking(spots, made, poses, entries, eyes)
-    return _tasks(spots, made, poses, entries, eyes, corners=not thorough), at_least
+    asked = _tasks(spots, made, poses, entries, eyes, corners=not thorough)
+    most = MOST_PEEPHOLES if thorough else PEEPHOLES_ASKED
+    return joined(
+        [asked, *[_peeping(spots, field, pose, eyes, most) for field, pose in zip(made, poses, strict=True)]]
+    ), at_least
 
 
 def _thinned(count: int) -> IndexArray:
@@ -235,6 +241,23 @@ def _tasks(
             )
         )  # fmt: skip
     return joined(out)
+
+
+def _peeping(spots: Spots, field: Field, pose: int, eyes: FloatArray, most: int) -> Tasks:
+    """For every eye the peepholes nearest to its direction, for all patches beside: middles and corners may miss them."""
+    count = min(most, len(field.peep_of))
+    if not count:
+        return no_tasks()
+    own = spots.points[pose][field.peep_of]
+    cosine = np.einsum("enx,nx->en", unit(eyes[:, None] - own), unit(field.peep_at_m - own))
+    nearest = np.argpartition(-cosine, count - 1, axis=1)[:, :count].ravel()
+    order, starts = field.members
+    rows, spot, _ = expanded(np.arange(len(nearest)), field.of[field.peep_of[nearest]], order, starts)
+    eye = rows // count
+    step = eyes[eye] - spots.points[pose][spot]
+    far = np.linalg.norm(step, axis=1)
+    past = unit(field.peep_at_m[nearest[rows]] - spots.points[pose][spot])
+    return Tasks(eye, np.full(len(eye), pose), spot, step / far[:, None], far, past, rows)
 
 
 def _directly(spots: Spots, eyes: FloatArray) -> tuple[Tasks, FloatArray]:

@@ -24,7 +24,8 @@ def field(rings: np.ndarray, centres: np.ndarray, reach: list[float], glow: np.n
     count = len(centres)
     if glow is None:
         glow = np.zeros((count, side * side // 4), dtype=np.float32)
-    return Field(side, np.arange(count), centres, np.array(reach), rings.astype(np.uint8), glow)
+    no_peepholes = (np.zeros(0, dtype=np.intp), np.zeros((0, 3)))
+    return Field(side, np.arange(count), centres, np.array(reach), rings.astype(np.uint8), glow, *no_peepholes)
 
 
 def test_patches_gather_in_cubes_of_five_centimetres_diagonal() -> None:
@@ -162,6 +163,8 @@ def test_what_was_stored_is_taken_only_if_it_is_of_the_right_shape() -> None:
     good: dict[str, np.ndarray] = {
         "rings": np.zeros((count, 256), dtype=np.uint8),
         "glow": np.zeros((count, 64), dtype=np.float16),
+        "peep_of": np.zeros(2, dtype=np.intp),
+        "peep_at_m": np.zeros((2, 3)),
     }
     found = _stored(dict(good), ready, 16)
     assert found is not None
@@ -169,12 +172,13 @@ def test_what_was_stored_is_taken_only_if_it_is_of_the_right_shape() -> None:
     wrong: list[tuple[str, np.ndarray]] = [
         ("rings", np.zeros((count + 1, 256), dtype=np.uint8)), ("rings", np.zeros((count, 255), dtype=np.uint8)),
         ("rings", np.zeros((count, 256), dtype=np.int16)), ("glow", np.zeros((count, 65), dtype=np.float16)),
-        ("glow", np.zeros((count + 1, 64), dtype=np.float16)),
+        ("glow", np.zeros((count + 1, 64), dtype=np.float16)), ("peep_of", np.zeros(3, dtype=np.intp)),
+        ("peep_at_m", np.zeros((2, 2))), ("peep_of", np.array([0, ready.count])), ("peep_of", np.array([-1, 0])),
     ]  # fmt: skip
     for key, bad in wrong:
         assert _stored({**good, key: bad}, ready, 16) is None
-    assert _stored({"rings": good["rings"]}, ready, 16) is None
-    assert _stored({"glow": good["glow"]}, ready, 16) is None
+    for key in good:
+        assert _stored({k: v for k, v in good.items() if k != key}, ready, 16) is None
 
 
 def test_a_name_for_numbers_and_arrays() -> None:

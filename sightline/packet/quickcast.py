@@ -59,10 +59,11 @@ def over_all(
 
 def _fronts(ready: PreparedSurface | PreparedLine, ways: FloatArray) -> BoolArray:
     """Which patches or samples (d, n) turn to each direction."""
-    if isinstance(ready, PreparedSurface):
-        two, normals = ready.patches.two_sided, ready.patches.normals
-    else:
-        two, normals = ready.line.two_sided, ready.line.normals
+    if isinstance(ready, PreparedLine):
+        if ready.line.two_sided:
+            return np.ones((len(ways), ready.count), dtype=bool)
+        return np.asarray(np.any([ways @ normals.T > 0 for normals in ready.line.sides], axis=0))
+    two, normals = ready.patches.two_sided, ready.patches.normals
     return np.ones((len(ways), len(normals)), dtype=bool) if two else np.asarray(ways @ normals.T > 0)
 
 
@@ -130,9 +131,11 @@ def asked_finely(
             if not len(asked):
                 break
             some, columns, _ = expanded(asked, piece[asked], order, starts)
-            normals = ready.patches.normals if isinstance(ready, PreparedSurface) else ready.line.normals
+            sides = ready.patches.normals[None] if isinstance(ready, PreparedSurface) else ready.line.sides
             two = ready.patches.two_sided if isinstance(ready, PreparedSurface) else ready.line.two_sided
-            front = np.ones(len(some), bool) if two else np.einsum("ij,ij->i", ways[some], normals[columns]) > 0
+            front = np.ones(len(some), bool)
+            if not two:
+                front = (np.einsum("ij,kij->ki", ways[some], sides[:, columns]) > 0).any(axis=0)
             free, _ = _free(ready, poses, ways * FAR_M, some[front], columns[front])
             open_[free] = False
         out[part] = (~open_).reshape(-1, fine.shape[1])

@@ -56,12 +56,12 @@ class Spots:
         for pose in np.unique(tasks.pose):
             some = np.flatnonzero(tasks.pose == pose)
             starts, normals, two_sided = _surface(self.ready[int(pose)], tasks.spot[some])
-            height = np.einsum("ij,ij->i", normals, direction[some])
+            # On a sharp edge a sample turns to whatever is before any of the faces that meet there.
+            heights = np.einsum("kij,ij->ki", normals, direction[some])
+            front = (heights > 0.0).any(axis=0)
             if two_sided:
-                starts = starts + normals * LIFT_M * np.sign(height)[:, None]
+                starts = starts + normals[0] * LIFT_M * np.where(front, 1.0, np.sign(heights[0]))[:, None]
                 front = np.ones(len(some), dtype=bool)
-            else:
-                front = height > 0.0
             some, starts = some[front], starts[front]
             ends = starts + direction[some] * tasks.far_m[some, None]
             free = np.ones(len(some), dtype=bool)
@@ -78,15 +78,15 @@ class Spots:
 
 
 def _surface(ready: PreparedSurface | PreparedLine, spot: IndexArray) -> tuple[FloatArray, FloatArray, bool]:
-    """Where rays of spots start, their normals, and whether both sides count."""
+    """Where rays of spots start, their normals (k, n, 3), and whether both sides count."""
     if isinstance(ready, PreparedSurface):
         patches = ready.patches
         starts = patches.centres[spot]
         if not patches.two_sided:
             starts = starts + patches.normals[spot] * LIFT_M
-        return starts, patches.normals[spot], patches.two_sided
+        return starts, patches.normals[None, spot], patches.two_sided
     line = ready.line
-    return line.points[spot], line.normals[spot], line.two_sided
+    return line.points[spot], line.sides[:, spot], line.two_sided
 
 
 def first_shown(spots: Spots, tasks: Tasks) -> Tasks:

@@ -8,7 +8,7 @@ on 12, 24 or 96 sides shows the same length.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -19,6 +19,9 @@ from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
 STEP_M = 0.005
 # Facets that meet at less than this are taken for a rounded surface, at more for a true edge.
 CREASE_DEG = 50.0
+# Where the way off all faces of an edge is nearer than this (its cosine) to lying in one of them, the ridge is too
+# pointed for it: rays start off one face alone.
+POINTED = 0.1
 
 
 @dataclass(frozen=True)
@@ -26,6 +29,7 @@ class Line:
     """Samples of a line: points (n, 3), unit normals (n, 3), lengths (n,) that add up to the whole.
 
     Two-sided lines (a free cord, a seam on an open sheet) are seen from all round. `ring` closes on itself.
+    `meeting` (k, n, 3): unit normals of all faces that meet where a sample lies on a sharp edge, and zeros.
     """
 
     points: FloatArray
@@ -34,6 +38,12 @@ class Line:
     width_m: float
     two_sided: bool
     ring: bool
+    meeting: FloatArray = field(default_factory=lambda: np.zeros((0, 0, 3)))
+
+    @property
+    def sides(self) -> FloatArray:
+        """Normals (1 + k, n, 3): a sample turns to whatever is before any of its own."""
+        return np.concatenate([self.normals[None], self.meeting]) if len(self.meeting) else self.normals[None]
 
     @property
     def length_m(self) -> float:
@@ -75,14 +85,100 @@ def line_on(path: FloatArray, surface: Mesh | None, width_m: float) -> Line:
     ring = bool(np.linalg.norm(path[0] - path[-1]) < 2 * STEP_M)
     if surface is None or not len(surface.faces):
         return Line(samples, np.zeros_like(samples), sizes, width_m, True, ring)
-    onto, normals = laid_on(samples, surface)
-    return Line(onto + normals * LIFT_M, normals, sizes, width_m, not surface.closed, ring)
+    along = np.repeat(np.diff(path, axis=0) / steps[:, None], counts, axis=0)
+    onto, normals, lift, meeting = _laid_over_edges(samples, along, surface, width_m)
+    # On a sheet, rays start on either side of it: along the lift.
+    turned = normals if surface.closed else lift
+    return Line(onto + lift * LIFT_M, turned, sizes, width_m, not surface.closed, ring, meeting)
 
 
 def laid_on(points: FloatArray, surface: Mesh) -> tuple[FloatArray, FloatArray]:
     """The nearest place on the surface, raised to where a smooth one would be, and the smooth normal there."""
-    nearest, facets, weights = closest(points, surface)
-    flat = surface.area_normals / np.maximum(surface.areas, 1e-300)[:, None]
+    return _smoothed(*closest(points, surface), surface)
+
+
+def _laid_over_edges(
+    points: FloatArray, along: FloatArray, surface: Mesh, width_m: float
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """`laid_on` for a line that runs `along` (n, 3): places and normals; also the unit way off the surface (n, 3) and
+    the normals (k, n, 3) of the faces that meet under it.
+
+    A line bends over a sharp edge that lies within half its width to its side: there it is on every face that meets at
+    that edge, so its place is moved to the edge. One that ends at an edge or goes straight over it does not: the edge
+    is ahead of its samples.
+    """
+    nearest, own, weights = closest(points, surface)
+    onto, normals = _smoothed(nearest, own, weights, surface)
+    sample, other, edge = _edges_beside(nearest, own, along, surface, width_m)
+    if not len(sample):
+        return onto, normals, normals, np.zeros((0, 0, 3))
+    tri = surface.corners
+    shares = _nearest_shares(edge[sample], tri[other])
+    places = np.einsum("ni,nij->nj", shares, tri[other])
+    raised, theirs = _smoothed(places, other, shares, surface)
+    # The place between rounded facets that is raised most, so that a rim is as round as its wall.
+    rising = np.argsort(np.linalg.norm(raised - places, axis=1), kind="stable")
+    onto[sample[rising]] = raised[rising]
+    edged, slot = np.unique(sample), np.arange(len(sample)) - np.searchsorted(sample, sample)
+    meeting = np.zeros((len(points), int(slot.max()) + 1, 3))
+    meeting[sample, slot] = theirs
+    # The way that stands equally off all faces, into however many triangles each is cut.
+    here = meeting[edged]
+    filled = np.linalg.norm(here, axis=2) > 0.5
+    middle = np.einsum("nij,nj->ni", np.linalg.pinv(here, rcond=1e-3), filled.astype(float))
+    middle /= np.maximum(np.linalg.norm(middle, axis=1, keepdims=True), 1e-300)
+    blunt = np.where(filled, np.einsum("nij,nj->ni", here, middle), np.inf).min(axis=1) >= POINTED
+    lift = normals.copy()
+    lift[edged[blunt]] = middle[blunt]
+    if not surface.closed:
+        # Where a sheet's facets are wound against each other they are no two faces.
+        meeting[edged[~blunt]] = 0.0
+    return onto, normals, lift, meeting.transpose(1, 0, 2)
+
+
+def _edges_beside(
+    nearest: FloatArray, own: IndexArray, along: FloatArray, surface: Mesh, width_m: float
+) -> tuple[IndexArray, IndexArray, FloatArray]:
+    """The samples that lie on a sharp edge and the facets that meet there, pair by pair (m,) in the order of samples,
+    the sample's own facet first; and where on the edge each of all samples is then (n, 3)."""
+    tri, flat = surface.corners, _flat(surface)
+    touched, back = np.unique(own, return_inverse=True)
+    corners, faces = _neighbours(surface.vertex_keys(1e-7)[surface.faces], touched)
+    met = np.unique(np.stack([corners // 3, faces // 3], axis=1), axis=0)
+    met = met[np.einsum("ij,ij->i", flat[touched[met[:, 0]]], flat[met[:, 1]]) <= np.cos(np.radians(CREASE_DEG))]
+    sample, at = _matches(met[:, 0], back)
+    other = met[at, 1]
+    off = _on_facets(nearest[sample], tri[other]) - nearest[sample]
+    far = np.linalg.norm(off, axis=1)
+    ahead = np.abs(np.einsum("ij,ij->i", off, along[sample]))
+    beside = (far <= LIFT_M) | ((far <= width_m / 2) & (ahead <= far * np.sqrt(0.5)))
+    sample, other, off, far = sample[beside], other[beside], off[beside], far[beside]
+    edge = nearest.copy()
+    # The nearest edge comes last, and so stays.
+    for i in np.argsort(-far, kind="stable"):
+        edge[sample[i]] = nearest[sample[i]] + off[i]
+    there = np.linalg.norm(_on_facets(edge[sample], tri[other]) - edge[sample], axis=1) <= LIFT_M
+    edged = np.unique(sample)
+    sample, other = np.concatenate([edged, sample[there]]), np.concatenate([own[edged], other[there]])
+    order = np.argsort(sample, kind="stable")
+    return sample[order], other[order], edge
+
+
+def _on_facets(points: FloatArray, tri: FloatArray) -> FloatArray:
+    """The place (n, 3) on each triangle (n, 3, 3) that is nearest to its point (n, 3)."""
+    return np.asarray(np.einsum("ni,nij->nj", _nearest_shares(points, tri), tri))
+
+
+def _flat(surface: Mesh) -> FloatArray:
+    """Unit normals (m, 3) of the facets."""
+    return surface.area_normals / np.maximum(surface.areas, 1e-300)[:, None]
+
+
+def _smoothed(
+    nearest: FloatArray, facets: IndexArray, weights: FloatArray, surface: Mesh
+) -> tuple[FloatArray, FloatArray]:
+    """Places (n, 3) on `facets`, by barycentric `weights`, raised as `laid_on` does, and the smooth normals there."""
+    flat = _flat(surface)
     touched, back = np.unique(facets, return_inverse=True)
     corner_normals = _corner_normals(surface, flat, touched)[back]
     corners = surface.corners[facets]
@@ -118,12 +214,17 @@ def _neighbours(keys: IndexArray, facets: IndexArray) -> tuple[IndexArray, Index
     """Pairs (n,) of a corner of `facets` (index 3 f + k) and a mesh corner (3 face + k) that stand in one place."""
     every = keys.ravel()
     order = np.argsort(every, kind="stable")
-    ours = keys[facets].ravel()
-    first = np.searchsorted(every[order], ours, side="left")
-    count = np.searchsorted(every[order], ours, side="right") - first
-    corners = np.repeat(np.arange(len(ours)), count)
-    within = np.arange(len(corners)) - np.repeat(np.cumsum(count) - count, count)
-    return corners, order[np.repeat(first, count) + within]
+    corners, at = _matches(every[order], keys[facets].ravel())
+    return corners, order[at]
+
+
+def _matches(known: IndexArray, asked: IndexArray) -> tuple[IndexArray, IndexArray]:
+    """Pairs (n,) of an index into `asked` and one into `known`, which is sorted, whose values are the same."""
+    first = np.searchsorted(known, asked, side="left")
+    count = np.searchsorted(known, asked, side="right") - first
+    of = np.repeat(np.arange(len(asked)), count)
+    within = np.arange(len(of)) - np.repeat(np.cumsum(count) - count, count)
+    return of, np.repeat(first, count) + within
 
 
 def _angles(surface: Mesh, corners: IndexArray) -> FloatArray:
@@ -201,8 +302,10 @@ def line_facing(line: Line, eyes: FloatArray) -> BoolArray:
     """Which samples (e, n) turn towards which eye; all of a two-sided line's do."""
     if line.two_sided:
         return np.ones((len(eyes), len(line.points)), dtype=bool)
-    heights = dots(eyes, line.normals) - np.einsum("ij,ij->i", line.points, line.normals)
-    return np.asarray(heights > 0)
+    out = np.zeros((len(eyes), len(line.points)), dtype=bool)
+    for normals in line.sides:
+        out |= dots(eyes, normals) - np.einsum("ij,ij->i", line.points, normals) > 0
+    return out
 
 
 def line_unblocked(line: Line, seen: BoolArray, groups: Sequence[Blockers], eyes: FloatArray) -> BoolArray:
@@ -214,7 +317,7 @@ def line_unblocked(line: Line, seen: BoolArray, groups: Sequence[Blockers], eyes
         points, targets = line.points[columns], eyes[rows]
         if line.two_sided:
             # On an open sheet the sample lies on the side that is looked at.
-            behind = np.einsum("ij,ij->i", targets - points, line.normals[columns]) < 0
+            behind = ~(np.einsum("ij,kij->ki", targets - points, line.sides[:, columns]) > 0).any(axis=0)
             points = points - 2 * LIFT_M * line.normals[columns] * behind[:, None]
         blocked = group.blocked_here(points, targets)
         seen = seen.copy()

@@ -10,9 +10,10 @@ import numpy as np
 
 from sightline.errors import Misfit
 from sightline.geometry.frame import FloatArray
+from sightline.geometry.mesh import Mesh
 from sightline.moment import Secret
 from sightline.sight.leak import Pairs, any_facing, expanded, facing, facing_among, leak_of, summed, unblocked
-from sightline.sight.lines import Line, line_facing, line_on, line_unblocked, measured
+from sightline.sight.lines import Line, closest, line_facing, line_on, line_unblocked, measured
 from sightline.sight.patches import Patches, outside_solids, patches_of
 from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
 from sightline.sight.shields import Clusters
@@ -20,6 +21,14 @@ from sightline.sight.shields import Clusters
 if TYPE_CHECKING:
     from sightline.sight.fields import Field
     from sightline.sight.scenery import Scenery
+
+# A seam's points may be written so far off the cover that it lies on: what is measured with a tape, and a level circle
+# for a ring about a limb held aslant (3 cm off one that is 10 cm thick, at 30 degrees). Farther off is a slip. Common
+# practice, no source.
+OFF_COVER_M = 0.040
+# Paths of points this close are drawn by a program, which runs through the bend of an elbow up to 55 mm off its skin (a
+# ring at the elbow of a thick arm bent by 145 degrees): such may be so far off.
+DRAWN_STEP_M, OFF_DRAWN_M = 0.010, 0.100
 
 
 @dataclass
@@ -160,6 +169,8 @@ class PreparedLine:
     def __init__(self, secret: Secret, scenery: Scenery, pose: int):
         assert secret.path is not None
         on = next((c.mesh for c in scenery.covers(pose) if c.name == secret.on), None)
+        if on is not None and len(on.faces):
+            _refuse_far(secret, secret.path, on)
         self.line: Line = line_on(secret.path, on, secret.width_m)
         self.count, self.buried = len(self.line.points), 0
         self._field: Field | None = None
@@ -210,6 +221,20 @@ class PreparedLine:
         widest = gap if width <= gap else (gap**2 + width**2) / (2 * width)
         reach = max(widest, width) / 2
         return _across(widest / 2 + LIFT_M, _nearest(eyes, self.line.points, reach))
+
+
+def _refuse_far(secret: Secret, path: FloatArray, on: Mesh) -> None:
+    """Raises Misfit where a point of a seam's path (n, 3) is not on its cover: it would be moved there without a word."""
+    off_m = np.linalg.norm(closest(path, on)[0] - path, axis=1)
+    drawn = len(path) > 2 and np.linalg.norm(np.diff(path, axis=0), axis=1).max() <= DRAWN_STEP_M
+    most_m, worst = OFF_DRAWN_M if drawn else OFF_COVER_M, int(off_m.argmax())
+    if off_m[worst] > most_m:
+        raise Misfit(
+            ("secrets", secret.name),
+            f"Point {worst + 1} of the path of '{secret.name}' lies {off_m[worst] * 100:.3g} cm off '{secret.on}', on "
+            f"which this seam is said to lie; the most is {most_m * 100:.0f} cm. Move the path onto that cover, name the "
+            "cover it does lie on, or take 'on' away if it hangs free.",
+        )
 
 
 def prepare(secret: Secret, scenery: Scenery, pose: int) -> PreparedSurface | PreparedLine:

@@ -45,8 +45,8 @@ secrets:
     contrast: 0.05
     path: RING
   - {name: cord, kind: seam, path: [[-0.2 m, -0.2 m, 0.9 m], [0.1 m, -0.3 m, 1.4 m], [0.4 m, 0.2 m, 1.7 m]], width: 0.2 mm, contrast: 0.02}
-  - {name: hem, kind: seam, on: flag, path: [[0.35 m, 0.1 m, 1.2 m], [0.65 m, 0.1 m, 1.4 m]]}
-  - {name: plate edge, kind: seam, on: false arm, contrast: 0.02, path: [[0 m, -0.06 m, 1.0 m], [0.02 m, -0.06 m, 1.4 m]], width: 0.05 mm}
+  - {name: hem, kind: seam, on: flag, path: [[0.35 m, 0.045 m, 1.2 m], [0.65 m, 0.155 m, 1.4 m]]}
+  - {name: edge, kind: seam, on: false arm, contrast: 0.02, path: [[0.04 m, -0.15 m, 1.03 m], [-0.02 m, 0.07 m, 1.43 m]], width: 0.05 mm}
 eyes:
 """
 KINDS = ("point", "seated", "standing", "child", "wheelchair", "phone", "camera")

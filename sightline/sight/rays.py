@@ -189,7 +189,7 @@ class Solid:
     @cached_property
     def _blockers(self) -> Blockers:
         """Built when the first point is near: most solids are never asked about one."""
-        return Blockers([self._mesh if self._mesh.volume_m3 > 0 else self._mesh.flipped()], self._centre_m)
+        return Blockers([Mesh.joined(_turned_outward(_closed_parts(self._mesh)))], self._centre_m)
 
     def holds(self, points: FloatArray) -> BoolArray:
         """Which points (n, 3) are inside. Doubt counts as outside.
@@ -209,3 +209,57 @@ class Solid:
         out = np.zeros(len(points), dtype=bool)
         out[near] = verdict
         return out
+
+    def holds_whole(self, mesh: Mesh) -> bool:
+        """Whether a mesh is inside: all its corners are, and no edge of it leaves the solid on the way between them."""
+        if not self.holds(mesh.vertices).all():
+            return False
+        starts, ends = mesh.corners.reshape(-1, 3), np.roll(mesh.corners, -1, axis=1).reshape(-1, 3)
+        # What is shorter than a ray's own shortening leaves nothing.
+        long = np.linalg.norm(ends - starts, axis=1) > 2 * LIFT_M
+        return not self._blockers.blocked(starts[long], ends[long]).any()
+
+
+def _closed_parts(mesh: Mesh) -> list[Mesh]:
+    """The closed surfaces that a closed mesh is made of: the facets that hang together by shared edges."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    # Parts that touch keep their own corners where the file gives them; else corners in one place are one.
+    for whole in (mesh, mesh.merged()):
+        count = len(whole.faces)
+        start, end = (np.roll(whole.faces, -k, axis=1).astype(np.int64).T.ravel() for k in (0, 1))
+        there, back = start * len(whole.vertices) + end, end * len(whole.vertices) + start
+        one, other = np.argsort(there), np.argsort(back)
+        if np.array_equal(there[one], back[other]):
+            pairs = (one % count, other % count)
+            _, of = connected_components(coo_matrix((np.ones(len(one)), pairs), shape=(count, count)), directed=False)
+            return [Mesh(whole.vertices, whole.faces[of == i]).compact() for i in range(int(of.max()) + 1)]
+    return [mesh]
+
+
+def _turned_outward(parts: Sequence[Mesh]) -> list[Mesh]:
+    """The closed parts of a mesh, each turned so that its front is towards what is outside the material.
+
+    A part that stands free, or free within a hollow, encloses material however it is wound. One within material is the
+    wall of a hollow where it is wound against the part that it lies in, and more material where it is wound alike.
+    """
+    bounds = np.array([part.bounds for part in parts])
+    # About its own middle: far from the origin a small volume would drown in rounding.
+    volumes = np.array([Mesh(p.vertices - p.bounds.mean(axis=0), p.faces).volume_m3 for p in parts])
+    order = np.argsort(-np.abs(volumes), kind="stable")
+    solids: dict[int, Solid] = {}
+    turned, hollow = np.zeros(len(parts), dtype=bool), np.zeros(len(parts), dtype=bool)
+    for k, i in enumerate(order.tolist()):
+        # Of the larger ones round it, the smallest that holds all of it is the one it lies in.
+        larger = order[:k][::-1]
+        about = (bounds[larger, 0] < bounds[i, 0]).all(axis=1) & (bounds[larger, 1] > bounds[i, 1]).all(axis=1)
+        for j in larger[about].tolist():
+            solids.setdefault(j, Solid(parts[j], bounds[j].mean(axis=0)))
+            if solids[j].holds_whole(parts[i]):
+                turned[i] = volumes[i] < 0 if hollow[j] else turned[j]
+                hollow[i] = (volumes[i] < 0) != turned[i]
+                break
+        else:
+            turned[i] = volumes[i] < 0
+    return [part.flipped() if turned[i] else part for i, part in enumerate(parts)]

@@ -15,7 +15,7 @@ from sightline.house.eyes import Eye
 from sightline.scene.editing import Edit
 from sightline.scene.reading import Written
 from sightline.scene.scene import Scene
-from sightline.staging.places import stands
+from sightline.staging.places import on_the_floor, stands
 from sightline.units import printed_angle, printed_length
 
 # More seats than this share of the house are never proposed to be held; wider sectors cannot be kept by one handler.
@@ -58,9 +58,9 @@ def _quoted(text: str) -> str:
 def _sector(
     written: Written[Scene], house: House, eyes: list[Eye], refusals: Refusals
 ) -> Iterator[tuple[Change, str | None]]:
-    """One sector that holds all who stand and see, closed by one handler."""
+    """One sector that holds all who stand on the performing floor and see, closed by one handler."""
     mark = np.array(written.model.blocking.mark)
-    standing = [eye for eye in eyes if eye.seat is None and eye.floor_m is not None]
+    standing = [eye for eye in eyes if eye.seat is None and eye.floor_m is not None and on_the_floor(eye)]
     if not standing:
         return
     step = np.array([eye.position_m[:2] for eye in standing]) - mark
@@ -87,6 +87,7 @@ def _sector(
         for eye in house.eyes
         if eye.seat is None
         and eye.floor_m is not None
+        and on_the_floor(eye)
         and math.dist(eye.position_m[:2], mark) <= out
         and (math.atan2(eye.position_m[0] - mark[0], -(eye.position_m[1] - mark[1])) - turn[0]) % (2 * math.pi)
         <= turn[1] - turn[0]
@@ -104,7 +105,7 @@ def _bearing_words(deg: float) -> str:
 def _kept_back(written: Written[Scene], eyes: list[Eye]) -> Iterator[tuple[Change, str | None]]:
     """Rings of growing size: those who stand nearer step back."""
     mark = np.array(written.model.blocking.mark)
-    near = [math.dist(eye.position_m[:2], mark) for eye in eyes if stands(eye)]
+    near = [math.dist(eye.position_m[:2], mark) for eye in eyes if stands(eye) and on_the_floor(eye)]
     if not near or (written.model.venue is not None and written.model.venue.keep_back):
         return
     first = math.ceil(min(near) / KEPT_STEP_M + 1e-9) * KEPT_STEP_M

@@ -31,7 +31,7 @@ def assumptions(stager: Stager, company: Company, schemes: Sequence[Scheme]) -> 
 
 def not_checked(staged: Staged, quick: int, again: int, disagreements: int) -> list[str]:
     """What was not looked at. `quick` moments were judged with fields, `again` of them by rays alone as well."""
-    rest = [said for said in staged.moment().not_checked if said != ON_THE_WAY]
+    rest = [said for said in staged.moment().not_checked if said not in (ON_THE_WAY, staged.beats_elsewhere)]
     out = ["what happens between two frames", *rest]
     if quick:
         differ = f"{disagreements} verdicts differed, the worse were kept" if disagreements else "no verdict differed"

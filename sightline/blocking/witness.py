@@ -19,6 +19,7 @@ from sightline.scene.scene import Scene
 from sightline.sight.check import VERDICTS, Finding, Thresholds
 from sightline.sight.reasons import reason
 from sightline.sight.report import rounded
+from sightline.staging.stage import BEATS_ELSEWHERE
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,6 +51,8 @@ class Account:
             }
             for name, seen in finding.must_see.items()
         }
+        # It looks at the beats, so what only still commands leave out is not left out here.
+        unseen = [said for said in finding.moment.not_checked if not said.startswith(BEATS_ELSEWHERE)]
         return {
             "schema_version": 1, "title": self.written.model.title, "scene": scene_name, "t_s": rounded(self.t_s),
             "eye": {"id": self.who.id, "kind": self.who.kind, "position_m": [rounded(x) for x in self.who.position_m]},
@@ -58,7 +61,7 @@ class Account:
             "facing_deg": rounded(degrees_from_front(self.scheme.facing_rad)),
             "moves": None if self.scheme.moves is None else sorted(self.scheme.moves),
             "secrets": secrets, "must_see": must,
-            "assumptions": list(finding.moment.assumptions), "not_checked": list(finding.moment.not_checked),
+            "assumptions": list(finding.moment.assumptions), "not_checked": unseen,
         }  # fmt: skip
 
     def _secret(self, name: str) -> dict[str, Any]:

@@ -31,7 +31,7 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
         seconds = "" if summary["eye_seconds"] is None else f"; {summary['eye_seconds']:.1f} eye-seconds"
         yield f"  {summary['eyes_ever_seen']} of {summary['eyes']} can see a secret at some time{seconds}."
     else:
-        when = "at any frame" if report["beats"][1:] else "at the one mark; no beats are written, nothing moves"
+        when = "at any frame" if report["beats"][1:] else "at the one mark; nothing moves"
         yield f"  Nobody can see a secret {when}, in what was looked at."
     yield ""
     yield "  Beats"

@@ -110,6 +110,9 @@ class Blocking(Part):
     `crowd` says what the standing audience does while the performer walks: stands where it is, rings (turns and
     moves with the performer), or follows (keeps its distance, without turning). `from edges` is how far marks and
     ways must keep from unguarded edges, steps and traps. `tapes` are two points to measure marks from.
+
+    Where beats are written and `mark` is not, the act stands still on the first beat's mark, and faces as that beat
+    does if no facing is written either: at the default mark nobody performs.
     """
 
     mark: Spot = (0.0, 0.0)
@@ -131,6 +134,36 @@ class Blocking(Part):
         if self.tapes is not None and self.tapes[0] == self.tapes[1]:
             raise wrong("Two tapes need two different points to be measured from.")
         return self
+
+    @model_validator(mode="after")
+    def _stands_as_first_beat(self) -> Blocking:
+        """What is taken over stays out of `model_fields_set`, which tells what is written."""
+        if self.takes_mark:
+            spot = self.spot_of(self.beats[0])
+            if spot is not None:
+                object.__setattr__(self, "mark", spot)
+        if self.takes_facing:
+            object.__setattr__(self, "facing", self.beats[0].facing)
+            object.__setattr__(self, "aim_at", self.beats[0].aim_at)
+        return self
+
+    @property
+    def takes_mark(self) -> bool:
+        """Whether the still act's mark is the first beat's, since none is written."""
+        return "mark" not in self.model_fields_set and bool(self.beats) and self.beats[0].mark is not None
+
+    @property
+    def takes_facing(self) -> bool:
+        """Whether the still act's facing is the first beat's, since neither mark nor facing is written."""
+        if not self.beats or {"mark", "facing", "aim_at"} & self.model_fields_set:
+            return False
+        return self.beats[0].facing is not None or self.beats[0].aim_at is not None
+
+    def spot_of(self, beat: Beat) -> tuple[float, float] | None:
+        """The place a beat's mark says; None where it says none, or a name that is not in `marks`."""
+        if beat.mark is None:
+            return None
+        return beat.mark.spot if beat.mark.spot is not None else self.marks.get(str(beat.mark.name))
 
 
 class ClosedSector(Part):

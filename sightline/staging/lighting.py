@@ -9,8 +9,9 @@ MIRRORS_NOTE = (
     "what there is to spare, is of direct looks only. Of glass and polished floors only what is drawn as a mirror reflects."
 )
 LAMPS_NOTE = (
-    "Lamps are points: only the sharp shadow of a secret's own surface is looked for, not soft edges, nor seams, cords "
-    "or light let through; a shadow lies on the lit side of an opaque surface, and is looked at directly, heads still."
+    "Lamps are points. sightline check tells who sees the sharp shadow of a secret's own surface, not soft edges, nor those of "
+    "seams and cords, nor light let through; a shadow lies on the lit side of an opaque surface, and is looked at directly, "
+    "heads still. No other command counts whoever sees a shadow."
 )
 
 

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 import numpy as np
 
-from sightline.errors import FileError, Problem, gathering
+from sightline.errors import FileError, Problem, gathering, printable
 from sightline.geometry.frame import Placement, about_z
 from sightline.geometry.mesh import Cover, Mesh
 from sightline.house.build import House
 from sightline.house.eyes import Eye
 from sightline.moment import Moment, MustSee, PlanOutline, Pose, Secret
 from sightline.props.plain import shape_mesh
+from sightline.scene.asbuilt import BuiltTaken
+from sightline.scene.blocking import Blocking
 from sightline.scene.fields import Facing
 from sightline.scene.outdoors import Outdoors, open_questions, stop_words
 from sightline.scene.reading import Written
@@ -27,12 +30,15 @@ from sightline.staging.imported import sided
 from sightline.staging.lighting import light_not_checked, light_notes
 from sightline.staging.noticed import noticing_notes
 from sightline.staging.places import kept
+from sightline.units import printed_length
 
 # Shapes without a back: as secrets they count from the side they face, unless both are asked for.
 FLAT = ("disc", "rectangle")
 # What a command of its own looks at, which then leaves it out of its list.
 ON_THE_WAY = "what happens on the way from beat to beat (sightline rehearse)"
 STRAYING = "straying from the mark (sightline drift)"
+# How a still command's sentence on the beats begins; `sightline rehearse` looks at them and leaves it out.
+BEATS_ELSEWHERE = "beats held elsewhere: "
 SLITS = "slits narrower than what the samples can miss, however long (sightline check --thorough)"
 NOT_CHECKED = (
     "sound, smell and behaviour of the audience; colour and brightness of light",
@@ -43,6 +49,10 @@ NOT_CHECKED = (
 )
 
 Mark = tuple[float, float]
+# Nearer than this a beat is held where the still act is: a few millimetres, a tenth of a degree. Common practice, no source.
+SAME_MARK_M, SAME_FACING_RAD = 0.003, math.radians(0.1)
+# Ids named one by one in a note.
+MOST_IDS = 5
 
 
 @dataclass(frozen=True)
@@ -64,6 +74,7 @@ class Staged:
     has_performer: bool
     outdoors: Outdoors | None = None
     slits: bool = False
+    beats_elsewhere: str | None = None
 
     def moment(self, mark_m: Mark | None = None, facing_rad: float | None = None) -> Moment:
         """The moment on a mark (default the scene's own), in the frame of the stage."""
@@ -125,7 +136,10 @@ class Staged:
             self.title, still, tuple(act.poses), eyes, tuple(act.apertures),
             setting=(*plain.covers, *scenery), heads_count=self.heads_count, detail_m=self.detail_m, slits=self.slits,
             assumptions=self.notes,
-            not_checked=(*NOT_CHECKED, *(() if self.slits else (SLITS,)), *open_questions(self.outdoors), *light_not_checked(house)),
+            not_checked=(
+                *NOT_CHECKED, *([self.beats_elsewhere] if self.beats_elsewhere else ()), *(() if self.slits else (SLITS,)),
+                *open_questions(self.outdoors), *light_not_checked(house),
+            ),
             plan=PlanOutline(
                 tuple(house.outlines), mark if self.has_performer else None, facing, house.name, tuple(house.levels)
             ),
@@ -161,9 +175,7 @@ def put_together(written: Written[Scene], house: House | None = None, elbows: in
             raise written.problem((), "Nobody is watching: the scene has no eyes. Give a venue or eyes.")
     facing, mark = 0.0, scene.blocking.mark
     with gathering(problems):
-        facing = facing_of(
-            written, ("blocking",), scene.blocking.facing, scene.blocking.aim_at, mark, house.eyes if house else []
-        )
+        facing = _still_facing(written, house.eyes if house else [])
         act = act_of(written, elbows)
     notes = act.notes
     for i, cover in enumerate(scene.covers):
@@ -191,8 +203,9 @@ def put_together(written: Written[Scene], house: House | None = None, elbows: in
     granted = _general_notes(written, house.eyes, any(secret.path is not None for secret in hidden))
     return Staged(
         scene.title, act, plain, house, scene.heads == "count", _detail(scene),
-        tuple(notes + house.notes + light_notes(house) + granted), mark, facing,
+        tuple(_first_beat_notes(scene.blocking) + notes + house.notes + light_notes(house) + granted), mark, facing,
         scene.performer is not None or carried, scene.venue.outdoors if scene.venue else None,
+        beats_elsewhere=_beats_elsewhere(written, facing, house.eyes),
     )  # fmt: skip
 
 
@@ -215,6 +228,72 @@ def facing_of(
     if isinstance(facing, tuple):
         return float(np.arctan2(facing[0], -facing[1]))
     return facing or 0.0
+
+
+def _still_facing(written: Written[Scene], eyes: list[Eye]) -> float:
+    """The facing of the still act, radians. Raises FileError for an eye that is not there, or a first beat's mark."""
+    blocking = written.model.blocking
+    if blocking.takes_mark and blocking.spot_of(blocking.beats[0]) is None:
+        name = str(blocking.beats[0].mark.name if blocking.beats[0].mark else "")
+        near = get_close_matches(name, list(blocking.marks), n=1)
+        hint = f"; did you mean '{near[0]}'?" if near else "."
+        raise written.problem(("blocking", "beats", 0, "mark"), f"There is no mark '{name}' in 'marks'{hint}")
+    path: tuple[str | int, ...] = ("blocking", "beats", 0) if blocking.takes_facing else ("blocking",)
+    return facing_of(written, path, blocking.facing, blocking.aim_at, blocking.mark, eyes)
+
+
+def _first_beat_notes(blocking: Blocking) -> list[str]:
+    """Which mark and facing the still act took from the first beat, where the scene writes none of its own."""
+    if not (blocking.takes_mark or blocking.takes_facing):
+        return []
+    beat = blocking.beats[0]
+    named = f" '{beat.mark.name}'" if beat.mark and beat.mark.name else ""
+    at = f"[{printed_length(blocking.mark[0])}, {printed_length(blocking.mark[1])}]"
+    facing = ", facing as that beat does" if blocking.takes_facing else ""
+    whose = f"the first beat's mark{named}" if blocking.takes_mark else "the mark"
+    return [f"No 'mark' is written in the blocking: the still act stands on {whose} {at}{facing}."]
+
+
+def _beats_elsewhere(written: Written[Scene], facing_rad: float, eyes: list[Eye]) -> str | None:
+    """What to say of beats that are not held as the still act is: on its mark, facing so, the prop as `prop: at` says.
+
+    A place, an eye or a size that cannot be told counts as another.
+    """
+    scene, blocking = written.model, written.model.blocking
+    mark: Mark | None = blocking.mark
+    facing: float | None = facing_rad
+    at = scene.prop.at if scene.prop else None
+    others: set[str] = set()
+    count = 0
+    for i, beat in enumerate(blocking.beats):
+        if beat.mark is not None:
+            mark = blocking.spot_of(beat)
+        if beat.facing is not None or beat.aim_at is not None:
+            try:
+                facing = facing_of(written, ("blocking", "beats", i), beat.facing, beat.aim_at, mark or (0, 0), eyes)
+            except FileError:
+                facing = None
+        for key, value in beat.prop or ():
+            if value is not None:
+                as_written = getattr(at, key, None)
+                # A tilt left out is no tilt, unless the heights of two edges say another.
+                level = key == "tilt" and as_written is None and at is not None and at.front_edge is None
+                same = (0.0 if level else as_written) == value
+                others = others - {key} if same else others | {key}
+        count += bool(
+            others
+            or mark is None
+            or facing is None
+            or math.dist(mark, blocking.mark) > SAME_MARK_M
+            or abs(math.remainder(facing - facing_rad, 2 * math.pi)) > SAME_FACING_RAD
+        )
+    if not count:
+        return None
+    of = len(blocking.beats)
+    return (
+        f"{BEATS_ELSEWHERE}{count} of {of} {'has' if count == 1 else 'have'} another mark, facing or hold of the prop than "
+        "was looked at (sightline rehearse looks at all of them)"
+    )
 
 
 def _detail(scene: Scene) -> float:
@@ -243,7 +322,20 @@ def _general_notes(written: Written[Scene], eyes: Sequence[Eye], lines: bool) ->
     stops = stop_words(scene.venue.outdoors if scene.venue else None)
     if stops:
         notes.append(stops)
+    notes += [_seen_at_mock_up(taken) for taken in scene.as_built if taken.seen_from]
     return [*notes, *noticing_notes(scene.noticing, eyes, lines)]
+
+
+def _seen_at_mock_up(taken: BuiltTaken) -> str:
+    """What somebody saw at the mock-up: no command computes it, every one must say it."""
+    ids = list(dict.fromkeys(taken.seen_from))
+    named = ", ".join(ids[:MOST_IDS]) + (f" and {len(ids) - MOST_IDS} more" if len(ids) > MOST_IDS else "")
+    when = f" of {printable(taken.date)}" if taken.date.strip() else ""
+    who = f" ({printable(taken.by)})" if taken.by.strip() else ""
+    count = "that eye" if len(ids) == 1 else "those eyes"
+    return (
+        f"At the mock-up{when} a secret was seen from {named}{who}: count {count} as seen, whatever is computed here."
+    )
 
 
 def _plain_secret(written: Written[Scene], i: int, shape: SecretShape, covers: list[Cover], notes: list[str]) -> Secret:

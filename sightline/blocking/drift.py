@@ -28,9 +28,8 @@ STEPS_RAD = tuple(
 FINE_M = 0.005
 FINE_RAD = math.radians(0.25)
 BEARINGS = 24
-# The disc is asked for again on a ring of so many bearings, and on smaller rings inside it.
-RING = 48
-RINGS_INSIDE = ((24, 2 / 3), (12, 1 / 3))
+# The disc is asked for again on a ring of so many bearings, and inside it at places so far apart.
+RING, INSIDE_M = 48, 0.10
 EXACT_BEARINGS = 8
 # Tape is 12 to 25 mm wide: no corner nearer than this can be taped. Common practice, no source.
 LEAST_TAPED_M = 0.02
@@ -182,20 +181,24 @@ def _between(nearby: Nearby, region: list[Reach]) -> list[Reach]:
 
 
 def _disc(nearby: Nearby, region: list[Reach]) -> tuple[list[Reach], float]:
-    """The largest disc about the mark that holds on every ring that is asked; and the region, mended where it did not."""
+    """The largest disc about the mark that holds wherever it is asked, on its edge and inside; and the region, mended
+    where it did not."""
     radius = min(reach.distance_m for reach in region)
-    region = list(region)
-    for count, share in ((RING, 1.0), *RINGS_INSIDE):
-        for k in range(count):
-            # Half a step aside from the bearings that were searched.
-            bearing = math.remainder(2 * math.pi * (k + 0.5) / count, 2 * math.pi)
-            if radius <= 0:
-                return region, 0.0
-            if not nearby.ask(*on_bearing(bearing, share * radius), 0.0).worse:
-                continue
-            found = _reach(nearby, bearing, (*[s for s in STEPS_M if s < share * radius], share * radius))
-            radius = min(radius, found.distance_m)
-            region = sorted([*region, found], key=lambda reach: reach.bearing_rad % (2 * math.pi))
+    # Half a step aside from the bearings that were searched.
+    edge = [(math.remainder(2 * math.pi * (k + 0.5) / RING, 2 * math.pi), math.inf) for k in range(RING)]
+    # The edge comes last: it is asked where the disc has become smaller for a place inside.
+    for bearing, out in (*_places_inside(radius), *edge):
+        if radius <= 0:
+            return region, 0.0
+        if radius < out < math.inf:
+            continue
+        far = min(out, radius)
+        if not nearby.ask(*on_bearing(bearing, far), 0.0).worse:
+            continue
+        found = _reach(nearby, bearing, (*[s for s in STEPS_M if s < far], far))
+        radius = min(radius, found.distance_m)
+        region = [*(reach for reach in region if not _along_one(reach.bearing_rad, bearing)), found]
+        region.sort(key=lambda reach: reach.bearing_rad % (2 * math.pi))
     k = 0
     while k < EXACT_BEARINGS and radius > 0:
         bearing = math.remainder(2 * math.pi * k / EXACT_BEARINGS, 2 * math.pi)
@@ -205,13 +208,32 @@ def _disc(nearby: Nearby, region: list[Reach]) -> tuple[list[Reach], float]:
             # These bearings were all searched: the region gives way there, too.
             region = [
                 replace(r, distance_m=radius, eye=answer.eye, secret=answer.secret)
-                if abs(math.remainder(r.bearing_rad - bearing, 2 * math.pi)) < 1e-9
+                if _along_one(r.bearing_rad, bearing)
                 else r
                 for r in region
             ]
         else:
             k += 1
     return region, radius
+
+
+def _along_one(bearing_rad: float, other_rad: float) -> bool:
+    return abs(math.remainder(bearing_rad - other_rad, 2 * math.pi)) < 1e-9
+
+
+def _places_inside(radius_m: float) -> list[tuple[float, float]]:
+    """Bearings and distances of the places inside a disc, on a triangular grid INSIDE_M apart, the nearest first."""
+    out = []
+    # Rows are 0.87 of the spacing apart, and every other one starts half a place aside.
+    most = math.ceil(1.2 * radius_m / INSIDE_M) + 1
+    for row in range(-most, most + 1):
+        y = row * INSIDE_M * math.sqrt(3) / 2
+        for column in range(-most, most + 1):
+            x = (column + row % 2 / 2) * INSIDE_M
+            # On the mark itself nothing is worse than on the mark.
+            if 0 < math.hypot(x, y) < radius_m:
+                out.append((math.atan2(x, -y), math.hypot(x, y)))
+    return sorted(out, key=lambda place: (place[1], place[0]))
 
 
 def _lozenge(nearby: Nearby, polygon_m: FloatArray) -> Lozenge:

@@ -70,9 +70,10 @@ def areas_of(outlines: tuple[object, ...], eyes: list[Eye], spacing_m: float) ->
     """The standing areas among a plan's lines, with their grids."""
     out: list[Area] = []
     standing = [o for o in outlines if isinstance(o, Outline) and o.kind == "standing area"]
+    floors = _floors_m({o.name for o in standing}, eyes)
     for name in dict.fromkeys(o.name for o in standing):
         lines = tuple(o.points_m for o in standing if o.name == name)
-        floor = next((e.floor_m or 0.0 for e in eyes if e.id.startswith(f"{name} ")), 0.0)
+        floor = floors.get(name, 0.0)
         if all(o.closed for o in standing if o.name == name):
             low = np.min([points.min(axis=0) for points in lines], axis=0)
             high = np.max([points.max(axis=0) for points in lines], axis=0)
@@ -83,6 +84,22 @@ def areas_of(outlines: tuple[object, ...], eyes: list[Eye], spacing_m: float) ->
         else:
             out.append(Area(name, lines, floor, np.zeros(0), np.zeros(0), _along(lines[0], max(spacing_m, 0.4))))
     return out
+
+
+def _floors_m(names: set[str], eyes: list[Eye]) -> dict[str, float]:
+    """The floor that the people of each area stand on, by its name, for the areas that have some.
+
+    Their ids are the area's name and a number, or its name, 'behind' and a number. No more of an id than that is taken off
+    before it is compared: the people of 'gallery upper' are not those of 'gallery'.
+    """
+    floors: dict[str, float] = {}
+    for eye in eyes:
+        name, _, number = eye.id.rpartition(" ")
+        if name not in names:
+            name = name.removesuffix(" behind")
+        if number.isdecimal() and name in names:
+            floors.setdefault(name, eye.floor_m or 0.0)
+    return floors
 
 
 def _along(line: FloatArray, step_m: float) -> FloatArray:

@@ -7,6 +7,7 @@ farthest of them by rays again.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -18,15 +19,18 @@ from sightline.blocking.nudges import Nudge, nudged
 from sightline.blocking.placing import Placing, weights
 from sightline.blocking.variation import ALLOWANCES, Variation
 from sightline.errors import SightlineError
-from sightline.geometry.frame import FloatArray
+from sightline.geometry.frame import FloatArray, unit
+from sightline.geometry.mesh import Mesh
 from sightline.house.build import House
 from sightline.house.eyes import Eye
+from sightline.house.lamps import Lamp
 from sightline.moment import Moment
 from sightline.scene.reading import Written, retold
 from sightline.scene.scene import Scene
 from sightline.sight.check import Finding, Thresholds, VerdictArray, check
 from sightline.sight.fieldcache import FieldCache
 from sightline.sight.looking import Tick
+from sightline.sight.noticing import HEAD_REACH_M
 from sightline.staging.stage import Staged, put_together
 
 # How often all allowances are drawn at once, and the draws' seed.
@@ -165,7 +169,7 @@ class _Trying:
 
     def _check(self, moment: Moment, asked: NDArray[np.intp]) -> Finding:
         some = replace(moment, eyes=tuple(moment.eyes[i] for i in asked))
-        return check(some, self.thresholds, must_sees=False, brief=True)
+        return check(some, self.thresholds, must_sees=False, brief=not moment.slits)
 
     def _tried(self, variation: Variation, share: float, found: Finding | None, asked: NDArray[np.intp]) -> Tried:
         eyes = len(self.planned)
@@ -248,21 +252,40 @@ def _together(found: Sequence[Variation]) -> list[Variation]:
 def backlit(moment: Moment, names: frozenset[str], asked: NDArray[np.intp]) -> NDArray[np.intp]:
     """Those of the asked eyes for whom some lamp stands behind some of the named covers.
 
-    Behind: seen from the cover's middle, eye and lamp are more than a right angle apart, and the lamp's beam takes in
-    the middle or a corner of the cover's bounds. What else is in the light's way is not asked: doubt counts as seen.
+    Behind: they are on two sides of the plane of any of the cover's faces, or either is so near to that plane that a head
+    or a lamp may be across it; and some of the lamp's beam may reach the ball round the cover's bounds. So a flat cloth
+    lets light through only from its other side, and one that is curved also where some part of it comes between. What
+    else is in the light's way is not asked: doubt counts as seen.
     """
     points = moment.eye_points()[asked]
     lit = np.zeros(len(asked), dtype=bool)
     for cover in (*moment.still.covers, *moment.setting):
         if cover.name not in names:
             continue
-        low, high = cover.mesh.bounds
-        middle = (low + high) / 2
-        corners = np.array([[x[0], y[1], z[2]] for x in (low, high) for y in (low, high) for z in (low, high)])
+        faces = cover.mesh.areas > 0
+        normals, corners = unit(cover.mesh.area_normals[faces]), cover.mesh.corners[faces, 0]
         for lamp in moment.lamps:
-            if lamp.shines_on(np.vstack([corners, middle])).any():
-                lit |= (points - middle) @ (np.array(lamp.at_m) - middle) < 0
+            if not _may_light(lamp, cover.mesh):
+                continue
+            lamp_m = np.einsum("ij,ij->i", lamp.at_m - corners, normals)
+            for i in np.flatnonzero(~lit):
+                eye_m = np.einsum("ij,ij->i", points[i] - corners, normals)
+                near = np.minimum(np.abs(lamp_m), np.abs(eye_m)) <= HEAD_REACH_M
+                lit[i] = bool((near | (lamp_m * eye_m < 0)).any())
     return asked[lit]
+
+
+def _may_light(lamp: Lamp, mesh: Mesh) -> bool:
+    """Whether a lamp's beam meets the ball round a mesh's bounds, whatever is in between."""
+    if lamp.aim is None or lamp.half_beam_rad is None:
+        return True
+    low, high = mesh.bounds
+    step = (low + high) / 2 - np.array(lamp.at_m)
+    far, radius = float(np.linalg.norm(step)), float(np.linalg.norm(high - low)) / 2
+    if far <= radius:
+        return True
+    aside = math.acos(float(np.clip(step @ np.array(lamp.aim) / far, -1.0, 1.0)))
+    return aside <= lamp.half_beam_rad + math.asin(radius / far)
 
 
 def _without(moment: Moment, names: frozenset[str]) -> Moment:

@@ -34,7 +34,8 @@ def put_together_thoroughly(written: Written[Scene], thresholds: Thresholds, hou
     note = (
         f"Looked at thoroughly: patches of {detail * 1000:.1f} mm, and up to {THOROUGH_ELBOWS} elbow positions for "
         "every puppet move. Of gaps between two covers, where they cross a secret, those from "
-        f"{SLIT_M * 1000:.1f} mm up were gone after; in mirrors, within one cover, and for seams, none was."
+        f"{SLIT_M * 1000:.1f} mm up were gone after; in mirrors, within one cover, and for seams, none was. Seams are looked at "
+        "along their middle line only, as without --thorough."
     )
     if not finest:
         note += (

@@ -9,11 +9,14 @@ import typer
 
 if TYPE_CHECKING:
     from sightline.cli.sources import Sources
+    from sightline.sight.check import Finding
 
 SceneArgument = Annotated[Path, typer.Argument(help="The scene file.", show_default=False)]
 RootOption = Annotated[Path | None, typer.Option("--root", help="Folder that meshes and tables may come from.")]
 
 WATCH_S = 0.5
+# From the usual spacing of a surface's patches on a seam is told to be too wide for one line of samples.
+WIDE_SEAM_M = 0.020
 
 
 def check(
@@ -72,19 +75,25 @@ def check(
         _watch(scene, asked, report, sources)
     allowed = required if require_seen is None else require_seen
     # Somebody's own eyes go before any computing; each eye counts once.
-    told = set(report["seen_as_built"])
-    if robust:
-        told -= {eye["id"] for eye in report["eyes"] if eye["robust"]["verdict"] == "seen"}
-    seen = report["robust" if robust else "summary"]["eyes_seen"] + len(told)
-    end_unless(seen, allowed, ", with things off as far as allowed for" if robust else "")
+    told, shaded = set(report["seen_as_built"]), set(report["shadow_seen_from"])
+    found = {eye["id"] for eye in report["eyes"] if "seen" in _verdicts(eye, robust)}
+    end_unless(
+        len(found | told | shaded), allowed, ", with things off as far as allowed for" if robust else "",
+        "a secret or its shadow" if shaded - found - told else "a secret",
+    )  # fmt: skip
 
 
-def end_unless(seen: int, allowed: int | None, when: str = "") -> None:
+def _verdicts(eye: dict[str, Any], robust: bool) -> list[str]:
+    """What was found of each secret from an eye of the report, or of all of them with things off."""
+    return [eye["robust"]["verdict"]] if robust else [secret["verdict"] for secret in eye["secrets"].values()]
+
+
+def end_unless(seen: int, allowed: int | None, when: str = "", what: str = "a secret") -> None:
     """End with code 3, and say so, where more eyes see a secret than are allowed to."""
     from sightline.cli.say import tell
 
     if allowed is not None and seen > allowed:
-        tell(f"sightline: {seen} eyes can see a secret{when}; {allowed} are allowed.")
+        tell(f"sightline: {seen} eyes can see {what}{when}; {allowed} are allowed.")
         raise typer.Exit(3)
 
 
@@ -115,7 +124,12 @@ def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]
     limits = thresholds(written.model)
     require = written.model.require
     report = document(finding, scene.name)
-    report["warnings"] = mark_warnings(written, finding.moment)
+    report["warnings"] = [*mark_warnings(written, finding.moment), *_wide_seams(finding)]
+    if any(found.sighting.secret.path is not None for found in finding.secrets.values()):
+        report["not_checked"].append(
+            "what shows of a seam beside its middle line: only along that line is it looked at"
+        )
+    report["shadow_seen_from"] = _shadow_seen_from(finding)
     seen = finding.seen_ids()
     report["accepted"] = accepted_leaks(written, seen)
     told = [eye for taken in written.model.as_built for eye in taken.seen_from]
@@ -140,6 +154,23 @@ def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]
             "values": [rounded(value) for value in error.values],
         }  # fmt: skip
     return report, finding.moment.plan.venue, require.seen if require else None
+
+
+def _wide_seams(finding: Finding) -> list[str]:
+    """Seams so wide that what shows beside their middle line matters."""
+    seams = [found.sighting.secret for found in finding.secrets.values() if found.sighting.secret.path is not None]
+    return [
+        f"'{seam.name}' is a seam {seam.width_m * 100:.3g} cm wide, looked at along its middle line only: whoever sees it "
+        "beside that line is not found. Write it as a surface (a rectangle or a mesh)."
+        for seam in seams
+        if seam.width_m >= WIDE_SEAM_M
+    ]
+
+
+def _shadow_seen_from(finding: Finding) -> list[str]:
+    """The eyes by id that see the shadow of any secret."""
+    found = {eye for shadow in finding.shadows for eye in shadow.eyes}
+    return [finding.moment.eyes[eye].id for eye in sorted(found)]
 
 
 def _print(report: dict[str, Any], venue: str) -> None:

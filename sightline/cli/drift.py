@@ -56,7 +56,7 @@ def drift(
     with misfits_placed(written), progress("drawing strays") as bar:
         odds = odds_of(nearby, loose, bar)
     assumptions = [*_assumptions(found, odds), *staged.notes]
-    not_checked = [*_not_checked(written.model.blocking.beats != []), *_of_scene(staged)]
+    not_checked = [*_not_checked(written.model.blocking.beats != [], staged.house.lamps != []), *_of_scene(staged)]
     cautions = [EDGE]
     warnings = _warnings(found, placing, written.model.blocking.from_edges)
     if out:
@@ -97,7 +97,7 @@ def _quantity(text: str, key: Literal["distance", "turn"] | str) -> float:
 
 
 def _assumptions(found: Drift, odds: Odds) -> list[str]:
-    from sightline.blocking.drift import BEARINGS, FARTHEST_M, FINE_M
+    from sightline.blocking.drift import BEARINGS, FARTHEST_M, FINE_M, INSIDE_M
 
     again = (
         f"; {odds.confirmed} of those without a leak, the farthest, were confirmed by rays alone"
@@ -109,15 +109,19 @@ def _assumptions(found: Drift, odds: Odds) -> list[str]:
         f"The region was searched along {BEARINGS} bearings to {FINE_M * 1000:.0f} mm, out to {FARTHEST_M:g} m, with direction "
         "fields and rays; the disc at 8 bearings, the lozenge at 16 places of its edges and the turns by rays alone; the "
         "lozenge every 2 cm along its edges and inside, too.",
+        f"Inside the disc places {INSIDE_M * 100:.0f} cm apart were asked, with direction fields and rays. Between those, and "
+        "elsewhere between the bearings, somebody may still see more.",
         "The region is for the facing that was meant, the turns for the mark that was meant; both at once eat into each other.",
         f"Strays are independent and normal in x, y and turn, what is stated being two standard deviations{again}.",
     ]  # fmt: skip
 
 
-def _not_checked(beats: bool) -> list[str]:
+def _not_checked(beats: bool, lamps: bool) -> list[str]:
     said = ["whether the floor goes on under the region; prop and arm that are held otherwise than said"]
     if beats:
         said.append("beats: only the scene's own mark, facing and prop were looked at (sightline rehearse)")
+    if lamps:
+        said.append("shadows of secrets, on the mark and off it: see sightline check for the mark itself")
     return said
 
 

@@ -26,6 +26,8 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
             f"  ! As built, somebody saw one from {', '.join(report['seen_as_built'])} (as built: seen from): that counts as "
             "seen until somebody has looked again and taken the entry out."
         )
+    if report.get("shadow_seen_from"):
+        yield f"  {len(report['shadow_seen_from'])} of {summary['eyes']} can see the shadow of a secret."
     yield from _sampling(report.get("sampling"))
     yield from (f"  ! {said}" for said in report.get("warnings", []))
     for name, secret in report["secrets"].items():

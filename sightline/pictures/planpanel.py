@@ -134,9 +134,13 @@ def _belongs(outline: Outline, ground: Ground, storey: Storey) -> bool:
     """Aisles and balcony fronts are drawn where their seats are; everything else on every storey."""
     if outline.kind not in OF_SEATS:
         return True
-    # Both are named after their block, which is how the ids of its seats begin.
+    # Both are named after their block, and so are its seats: the block, then one word. Only where no seat is (a list gives
+    # seats names of its own), whatever begins so: 'stalls' would take the seats of 'stalls upper' as well.
     block = outline.name.rsplit(" aisle ", 1)[0]
-    return any(ground.moment.eyes[i].id.startswith(f"{block} ") for i in storey.members)
+    ids = [eye.id for eye in ground.moment.eyes]
+    own = [i for i, name in enumerate(ids) if name.rpartition(" ")[0] == block]
+    own = own or [i for i, name in enumerate(ids) if name.startswith(f"{block} ")]
+    return bool(np.isin(own, storey.members).any())
 
 
 def _held_here(ground: Ground, storey: Storey) -> FloatArray:

@@ -21,6 +21,7 @@ def share_seen(finding: Finding) -> float:
 def share_over_draws(finding: Finding, thresholds: Thresholds, draws: int, tick: Tick | None = None) -> SamplingError:
     """The share who can see a secret over `draws` draws of the sampled crowds, the finding's own among them.
 
+    Each draw is looked at as the finding was: where slits were gone after, they are in every draw.
     Raises SightlineError where no crowd is sampled.
     """
     moment = finding.moment
@@ -31,5 +32,6 @@ def share_over_draws(finding: Finding, thresholds: Thresholds, draws: int, tick:
     values = [share_seen(finding)]
     for draw in range(1, draws):
         other = replace(moment, eyes=tuple(redrawn(moment.eyes, draw)))
-        values.append(share_seen(check(other, thresholds, tick, must_sees=False, brief=True)))
+        # A brief look leaves slits out.
+        values.append(share_seen(check(other, thresholds, tick, must_sees=False, brief=not moment.slits)))
     return SamplingError(tuple(values))

@@ -34,7 +34,7 @@ LEAST_SLANT = 0.02
 class Shadow:
     """The shadow of a secret from one lamp on one surface: the middle at `at_m`, in the pose that most eyes see.
 
-    `eyes_seen` counts the eyes that see some of it in any pose; `worst_eye` is the index of the one to which it looks
+    `eyes` (n,) are the indices of the eyes that see some of it in any pose; `worst_eye` of the one to which it looks
     largest, None when nobody sees it.
     """
 
@@ -42,8 +42,13 @@ class Shadow:
     secret: str
     surface: str
     at_m: tuple[float, float, float]
-    eyes_seen: int
+    eyes: tuple[int, ...]
     worst_eye: int | None
+
+    @property
+    def eyes_seen(self) -> int:
+        """How many eyes see it."""
+        return len(self.eyes)
 
 
 @dataclass(frozen=True)
@@ -130,7 +135,9 @@ class _Secret:
         for surface, looked in known.items():
             worst = int(looked.size.argmax()) if looked.seen.any() else None
             x, y, z = looked.at_m.tolist()
-            out.append(Shadow(lamp.name, self.name, surface, (x, y, z), int(looked.seen.sum()), worst))
+            out.append(
+                Shadow(lamp.name, self.name, surface, (x, y, z), tuple(np.flatnonzero(looked.seen).tolist()), worst)
+            )
         return sorted(out, key=lambda shadow: (-shadow.eyes_seen, shadow.surface))
 
     def _fall(self, lamp: Lamp, pose: int, patches: Patches) -> _Fall:

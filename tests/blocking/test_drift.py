@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner
 
-from sightline.blocking.drift import Drift, drift_of, first_leaks, middle_turn
+from sightline.blocking.drift import INSIDE_M, Drift, _places_inside, drift_of, first_leaks, middle_turn
 from sightline.blocking.lozenge import radii, within
 from sightline.blocking.nearby import Nearby
 from sightline.blocking.odds import odds_of, strays, wilson
@@ -77,6 +77,51 @@ def test_the_disc_is_the_distance_to_the_edge_of_the_shadow(found: Drift) -> Non
         assert reach.distance_m <= expected + 0.01
         assert (reach.eye is None) == (reach.distance_m == pytest.approx(1.5))
     assert {run[0].eye for run in first_leaks(found)} == {"front"}
+
+
+# A roof at 3 m with a hole 14 cm square, a camera at 6 m straight over the hole, 1.25 m from the mark on a bearing of
+# 7.5 deg. At the height of the arm, 1.2 m, the camera sees through it a square of 14 (6 - 1.2) / (6 - 3) = 22.4 cm.
+POCKET_M = (1.25 * math.sin(math.radians(7.5)), -1.25 * math.cos(math.radians(7.5)))
+SKYLIGHT = """\
+version: 1
+covers:
+  - {{name: north, rectangle: {{width: 8 m, height: 5.16 m}}, at: [0 m, {north} m, 3 m], facing: [0, 0, 1]}}
+  - {{name: south, rectangle: {{width: 8 m, height: 2.7 m}}, at: [0 m, {south} m, 3 m], facing: [0, 0, 1]}}
+  - {{name: west, rectangle: {{width: 4 m, height: 14 cm}}, at: [{west} m, {y} m, 3 m], facing: [0, 0, 1]}}
+  - {{name: east, rectangle: {{width: 4 m, height: 14 cm}}, at: [{east} m, {y} m, 3 m], facing: [0, 0, 1]}}
+secrets: [{{name: arm, sphere: {{radius: 3 cm}}, at: [0 m, 0 m, 1.2 m], carried: yes}}]
+eyes: [{{id: gallery camera, at: [{x} m, {y} m, 6 m], kind: camera}}]
+blocking: {{mark: [0 m, 0 m], facing: 0 deg}}
+"""
+
+
+def test_a_pocket_between_bearings_is_not_in_the_disc() -> None:
+    """From bearings 15 deg apart nobody notices the pocket: it is found by what is asked inside the disc."""
+    x, y = POCKET_M
+    places = {"north": y + 0.07 + 2.58, "south": y - 0.07 - 1.35, "west": x - 0.07 - 2, "east": x + 0.07 + 2}
+    staged = put_together(scene_from_text(SKYLIGHT.format(x=x, y=y, **places)))
+    near = Nearby(Placing(staged, Thresholds()), staged.mark_m, staged.facing_rad)
+    assert near.ask(x, y, 0.0, exact=True).worse
+    found = drift_of(near)
+    # The near side of the pocket, sphere included, is 1.25 - 0.112 - 0.03 / 0.8 or so away; a grid of 10 cm has a place
+    # within 10 / sqrt 3 = 5.8 cm of any, so the disc ends before the pocket's middle.
+    assert 1.0 < found.disc_m < 1.25 - 0.05
+    assert ("gallery camera", "arm") in {(reach.eye, reach.secret) for reach in found.region}
+    bearings = [reach.bearing_rad for reach in found.region]
+    assert len(bearings) == len({round(math.remainder(bearing, 2 * math.pi), 9) for bearing in bearings})
+
+
+def test_places_inside_a_disc_leave_no_pocket_wider_than_it_says() -> None:
+    """The middle of a triangle of sides s is s / sqrt 3 from its corners: nothing of the disc is farther from a place, but
+    for the places near its edge, which is asked for itself."""
+    spots = np.array([(d * math.sin(b), -d * math.cos(b)) for b, d in _places_inside(0.5)])
+    assert np.linalg.norm(spots, axis=1).max() < 0.5
+    # A disc of radius r holds about pi r^2 / (s^2 sqrt 3 / 2) places: 90.7, the mark among them.
+    assert len(spots) + 1 == pytest.approx(91, abs=6)
+    spots = np.vstack([spots, [(0.0, 0.0)]])
+    asked = np.random.default_rng(3).uniform(-0.28, 0.28, (500, 2))
+    gaps = np.linalg.norm(asked[:, None] - spots[None], axis=2).min(axis=1)
+    assert gaps.max() <= INSIDE_M / math.sqrt(3) + 1e-9
 
 
 def test_the_lozenge_lies_within_the_region(found: Drift) -> None:

@@ -8,12 +8,19 @@ from __future__ import annotations
 from textwrap import dedent
 from typing import Any
 
+import numpy as np
 import pytest
 
 from sightline.blocking.allowances import variations
-from sightline.blocking.robust import Robust, robust
+from sightline.blocking.robust import Robust, backlit, robust
 from sightline.blocking.robustreport import with_robust
 from sightline.cli.work import thresholds
+from sightline.geometry.frame import Placement
+from sightline.geometry.mesh import Cover, Mesh
+from sightline.geometry.shapes import rectangle
+from sightline.house.eyes import Eye
+from sightline.house.lamps import Lamp
+from sightline.moment import Moment, Pose
 from sightline.scene.reading import scene_from_text
 from sightline.sight.check import VERDICTS, check
 from sightline.sight.report import document
@@ -144,6 +151,47 @@ LAMP = "venue: {{stage: {{kind: floor}}, lamps: [{{name: back light, at: [0 m, {
 def test_thin_cloth_with_a_lamp_behind_is_no_cover(opaque: str, y: str, expected: tuple[str, str | None]) -> None:
     text = PERFORMER.format(opaque=opaque, venue=LAMP.format(y=y), allowances=NOTHING)
     assert first(of(text)) == expected
+
+
+def lit_through(cloth: Mesh, lamp: Lamp, *at_m: tuple[float, float, float]) -> list[bool]:
+    """For eyes at these places, whether the lamp is taken to be behind the cloth."""
+    eyes = tuple(Eye(f"E{k}", "point", at) for k, at in enumerate(at_m))
+    moment = Moment("", Pose("still", (Cover("cloth", cloth),)), (Pose("rest"),), eyes, lamps=(lamp,))
+    lit = backlit(moment, frozenset({"cloth"}), np.arange(len(eyes)))
+    return np.isin(np.arange(len(eyes)), lit).tolist()
+
+
+def test_eyes_that_are_mirror_images_have_one_lamp_behind_a_flat_cloth() -> None:
+    """The cloth hangs in the plane y = -0.5 m; the lamp is a metre behind that plane, far to one side. Whoever is before
+    the plane may see it through the cloth, on either side of the middle; whoever is behind it, or the lamp before it, not."""
+    cloth = rectangle(0.6, 0.4).placed(Placement(np.eye(3), np.array([0.0, -0.5, 0.8])))
+    side = Lamp("side", (6.0, 0.5, 0.8))
+    assert lit_through(cloth, side, (1.5, -5.0, 0.9), (-1.5, -5.0, 0.9), (3.0, 2.0, 0.9)) == [True, True, False]
+    front = Lamp("front", (6.0, -1.0, 3.0))
+    assert lit_through(cloth, front, (1.5, -5.0, 0.9), (-6.0, -1.0, 0.9)) == [False, False]
+    # 5 cm behind the plane: a head that leans is across it.
+    assert lit_through(cloth, front, (6.0, -0.45, 0.9)) == [True]
+
+
+def test_a_lamp_is_behind_part_of_a_cloth_that_curves() -> None:
+    """Half a tube of 0.3 m about z, open upstage. Eye and lamp are 5 m away at 40 deg to either side of straight ahead, so
+    less than a right angle apart. The part that faces 75 deg to the eye's side lies between them: of its plane, 0.3 m out,
+    the eye is 5 cos 35 - 0.3 = 3.8 m before and the lamp 5 cos 115 - 0.3 = -2.4 m behind."""
+    turn = np.radians(np.arange(-90, 91, 15))
+    ring = np.column_stack([0.3 * np.sin(turn), -0.3 * np.cos(turn), 0.0 * turn])
+    n, i = len(turn), np.arange(len(turn) - 1)
+    faces = np.concatenate([np.column_stack([i, i + 1, n + i + 1]), np.column_stack([i, n + i + 1, n + i])])
+    tube = Mesh.of(np.concatenate([ring, ring + [0.0, 0.0, 0.5]]), faces)
+    x, y = 5 * np.sin(np.radians(40)), -5 * np.cos(np.radians(40))
+    assert lit_through(tube, Lamp("front", (-x, y, 0.3)), (x, y, 0.3)) == [True]
+
+
+def test_a_beam_that_meets_a_cloth_between_its_corners_lights_it() -> None:
+    """The beam, 4 deg wide from 3 m, makes a spot 0.2 m across a metre from the middle of a cloth of 4 m."""
+    cloth = rectangle(4.0, 2.0).placed(Placement(np.eye(3), np.array([0.0, 0.0, 1.0])))
+    half = np.radians(2.0)
+    assert lit_through(cloth, Lamp("on it", (1.0, 3.0, 1.0), (0.0, -1.0, 0.0), half), (0.0, -5.0, 1.0)) == [True]
+    assert lit_through(cloth, Lamp("away", (1.0, 3.0, 1.0), (0.0, 1.0, 0.0), half), (0.0, -5.0, 1.0)) == [False]
 
 
 def test_without_a_lamp_it_says_that_light_through_cloth_was_not_tried() -> None:

@@ -11,6 +11,7 @@ from sightline.blocking.thorough import FINEST_M, THOROUGH_ELBOWS, put_together_
 from sightline.cli.work import thresholds
 from sightline.scene.reading import scene_from_text
 from sightline.sight.check import VERDICTS, check
+from sightline.sight.draws import share_over_draws
 from sightline.staging.stage import put_together
 from tests.blocking.test_robust import REACH
 
@@ -67,3 +68,23 @@ def test_twice_as_many_elbows_are_looked_at() -> None:
         by_move[pose.move] = by_move.get(pose.move, 0) + 1
     assert max(by_move.values()) <= THOROUGH_ELBOWS
     assert len(thorough.act.poses) > len(usual.act.poses)
+
+
+# Two boards with a gap 0.4 mm wide between them, as tall as both; one person, drawn by chance, stands 2.5 m away.
+SLIT = """
+covers:
+  - {name: left board, rectangle: {width: 2 m, height: 3 m}, at: [1.0002 m, -0.3 m, 1.5 m]}
+  - {name: right board, rectangle: {width: 2 m, height: 3 m}, at: [-1.0002 m, -0.3 m, 1.5 m]}
+secrets: [{name: arm, rectangle: {width: 30 cm, height: 60 cm}, at: [0.0075 m, 0 m, 1.2 m]}]
+venue:
+  standing: [{area: pit, rectangle: {from: [-0.1 m, -3 m], to: [0.1 m, -2 m]}, spacing: 50 cm, sampled: yes}]
+noticing: {sway: no}
+"""
+
+
+def test_slits_are_gone_after_in_every_draw_of_a_crowd() -> None:
+    """A slit that runs from floor to head shows as much to everybody there, however tall: all of one person, each time."""
+    written = scene_from_text("version: 1\n" + SLIT)
+    limits = thresholds(written.model)
+    finding = check(put_together_thoroughly(written, limits).moment(), limits)
+    assert share_over_draws(finding, limits, 4).values == (1.0, 1.0, 1.0, 1.0)

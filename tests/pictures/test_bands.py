@@ -86,3 +86,39 @@ def test_without_standing_areas_there_is_nothing_to_fill() -> None:
         "secrets: [{name: board, rectangle: {width: 60 cm, height: 60 cm}}]\neyes: [{id: E1, at: [0 m, -5 m, 0 m]}]\n"
     )
     assert height_bands(Placing(staged_text(text)[1])) is None
+
+
+def test_an_area_stands_on_its_own_floor_whatever_other_areas_are_called() -> None:
+    """'gallery' lies under 'gallery upper', whose name begins with its own: asked up there, nobody would see the arm.
+
+    A lid three metres up is all that hides it, and only from above: the eyes of the lower floor, at 0 m, see past nothing.
+    """
+    text = """
+        covers: [{name: lid, rectangle: {width: 12 m, height: 12 m}, at: [0 m, 0 m, 3 m], facing: [0, 0, 1]}]
+        secrets: [{name: arm, disc: {radius: 5 cm}, at: [0 m, 0 m, 1.2 m], two sided: yes, carried: yes}]
+        venue:
+          standing:
+            - {area: gallery upper, level: upper, rectangle: {from: [-4 m, -5 m], to: [4 m, -3 m]}, spacing: 1 m, floor: 4 m}
+            - {area: gallery, rectangle: {from: [-4 m, -5 m], to: [4 m, -3 m]}, spacing: 1 m}
+        blocking: {mark: [0 m, 0 m]}
+    """
+    found = height_bands(Placing(staged_text(text)[1]))
+    assert found is not None
+    assert [(area.name, area.floor_m) for area in found.areas] == [("gallery upper", 4.0), ("gallery", 0.0)]
+    for band in found.bands:
+        above, below = band.verdict
+        assert not (above == 2).any()
+        assert (below[below >= 0] == 2).all()
+
+
+def test_those_who_closed_a_ring_behind_the_act_stand_on_its_floor() -> None:
+    text = """
+        secrets: [{name: board, rectangle: {width: 60 cm, height: 60 cm}, at: [0 m, 0 m, 1.2 m]}]
+        venue:
+          standing: [{area: ring, ring: {inner: 2 m, outer: 3 m, from: -90 deg, to: 90 deg}, density: 1, floor: 50 cm,
+                      closed behind: 0.5}]
+    """
+    house = staged_text(text)[1].house
+    behind = [eye for eye in house.eyes if " behind " in eye.id]
+    assert behind
+    assert [area.floor_m for area in areas_of(tuple(house.outlines), behind, 0.5)] == [0.5]

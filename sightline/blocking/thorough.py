@@ -30,7 +30,8 @@ REACH_PER_EDGE = 2.0 / 3.0
 def put_together_thoroughly(written: Written[Scene], thresholds: Thresholds, house: House | None = None) -> Staged:
     """The scene with all its parts made, for a thorough check. Raises as `put_together`."""
     staged = put_together(written, house, THOROUGH_ELBOWS)
-    detail, finest = thorough_detail(staged.moment(), thresholds)
+    moment = staged.moment()
+    detail, finest = thorough_detail(moment, thresholds)
     note = (
         f"Looked at thoroughly: patches of {detail * 1000:.1f} mm, and up to {THOROUGH_ELBOWS} elbow positions for "
         "every puppet move. Of gaps between two covers, where they cross a secret, those from "
@@ -40,6 +41,10 @@ def put_together_thoroughly(written: Written[Scene], thresholds: Thresholds, hou
     if not finest:
         note += (
             " For the nearest eyes what could be missed is still more than they notice; 'hidden means' tells how much."
+        )
+    if any(pose.secrets for pose in moment.poses):
+        note += (
+            " What moves counts however small: of it, what is smaller than 'hidden means' tells may still be missed."
         )
     return replace(staged, detail_m=detail, slits=True, notes=(*staged.notes, note))
 

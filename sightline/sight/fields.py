@@ -24,7 +24,7 @@ from sightline.sight import octahedral
 from sightline.sight.fieldcache import FieldCache, digest
 from sightline.sight.leak import expanded, eye_slices, facing, facing_among, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
-from sightline.sight.peepholes import Edges, Spots, beside, edges_of, free_rays, outlines
+from sightline.sight.peepholes import Edges, Showing, beside, edges_of, free_rays, outlines
 from sightline.sight.prepared import PreparedLine, PreparedSurface
 from sightline.sight.rays import Blockers, IndexArray, on_all_cores
 from sightline.sight.scenery import Scenery
@@ -217,7 +217,6 @@ def _peep(
     wide = ~octahedral.spread(~cells)
     known = octahedral.spread(octahedral.spread(wide)).reshape(len(cells), side * side)
     flat = cells.reshape(len(cells), side * side)
-    points, normals, own_side = points_of(ready), normals_of(ready), ready_on_own_side(ready)
     _, among = np.unique(np.floor(centres / NEIGHBOURS_M).astype(np.int64), axis=0, return_inverse=True)
     among = among.reshape(-1)
 
@@ -229,7 +228,7 @@ def _peep(
         cell = _cells(targets[:, None] - centres[some], side)
         new = ~known[some, cell].all(axis=1)
         targets, cell = targets[new], cell[new]
-        rows, which, toward = free_rays(Spots(points[mine], normals[mine], own_side), groups, targets, FAR_M)
+        rows, which, toward = free_rays(Showing.of(ready, mine), groups, targets, FAR_M)
         # Past the same edge other clusters may show as well, in directions of their own: doubt counts as seen.
         others = some[None] != of[mine[which]][:, None]
         lit = np.concatenate([np.broadcast_to(some, others.shape)[others], of[mine[which]]])
@@ -339,16 +338,6 @@ def points_of(ready: PreparedSurface | PreparedLine) -> FloatArray:
 def _cells(directions: FloatArray, side: int) -> IndexArray:
     """The cell of each direction (..., 3)."""
     return octahedral.cells(directions[..., 0], directions[..., 1], directions[..., 2], side)
-
-
-def normals_of(ready: PreparedSurface | PreparedLine) -> FloatArray:
-    """The unit normals (p, 3) there; none of a line, whose points are off their surface already."""
-    return ready.patches.normals if isinstance(ready, PreparedSurface) else np.zeros_like(ready.line.points)
-
-
-def ready_on_own_side(ready: PreparedSurface | PreparedLine) -> bool:
-    """Whether spots show on the side of their normal alone. Of a line that is not asked: its surface is in the way."""
-    return isinstance(ready, PreparedSurface) and not ready.patches.two_sided
 
 
 def _clusters(points: FloatArray) -> tuple[IndexArray, FloatArray, FloatArray]:

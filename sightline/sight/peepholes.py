@@ -14,6 +14,7 @@ import numpy as np
 from sightline.geometry.frame import FloatArray, dots
 from sightline.geometry.mesh import Mesh
 from sightline.sight import octahedral
+from sightline.sight.prepared import PreparedLine, PreparedSurface
 from sightline.sight.rays import LIFT_M, Blockers, IndexArray
 
 # Outlines are asked about every so far, seen from the secret, and every edge once at least.
@@ -95,12 +96,20 @@ def beside(edges: Edges, centre: FloatArray) -> FloatArray:
 
 
 @dataclass(frozen=True)
-class Spots:
-    """What may show: points (p, 3) and unit normals (p, 3) of what is secret; `own_side` False: it shows on both sides."""
+class Showing:
+    """What may show: points (p, 3) and unit normals (p, 3); `own_side` False: it may show on both sides."""
 
     points: FloatArray
     normals: FloatArray
     own_side: bool
+
+    @staticmethod
+    def of(ready: PreparedSurface | PreparedLine, some: IndexArray) -> Showing:
+        """Some of the patches or samples of a secret. Samples are off their surface already, which is in their way."""
+        if isinstance(ready, PreparedSurface):
+            return Showing(ready.patches.centres[some], ready.patches.normals[some], not ready.patches.two_sided)
+        points = ready.line.points[some]
+        return Showing(points, np.zeros_like(points), False)
 
     def one_for_each(self, targets: FloatArray) -> tuple[IndexArray, IndexArray]:
         """Pairs of target and a spot that turns to it, another one for the next target (t, 3)."""
@@ -119,7 +128,7 @@ class Spots:
 
 
 def free_rays(
-    spots: Spots, groups: Sequence[Blockers], targets: FloatArray, far_m: float
+    spots: Showing, groups: Sequence[Blockers], targets: FloatArray, far_m: float
 ) -> tuple[IndexArray, IndexArray, FloatArray]:
     """The targets (n,) past which some spot (n,) shows, and the unit direction (n, 3) in which it does."""
     rows, which = spots.one_for_each(targets)

@@ -24,7 +24,7 @@ from sightline.sight import octahedral
 from sightline.sight.fieldcache import FieldCache, digest
 from sightline.sight.leak import expanded, eye_slices, facing, facing_among, unblocked
 from sightline.sight.lines import line_facing, line_unblocked
-from sightline.sight.peepholes import Edges, Showing, beside, edges_of, free_rays, outlines
+from sightline.sight.peepholes import Edges, Showing, beside, edges_of, outlines, peepholes
 from sightline.sight.prepared import PreparedLine, PreparedSurface
 from sightline.sight.rays import Blockers, IndexArray, on_all_cores
 from sightline.sight.scenery import Scenery
@@ -220,27 +220,22 @@ def _peep(
     _, among = np.unique(np.floor(centres / NEIGHBOURS_M).astype(np.int64), axis=0, return_inverse=True)
     among = among.reshape(-1)
 
-    def work(group: int) -> tuple[IndexArray, IndexArray, IndexArray, FloatArray]:
-        some = np.flatnonzero(among == group)
-        mine = np.flatnonzero(among[of] == group)
+    def work(group: int) -> tuple[IndexArray, FloatArray]:
+        some, mine = np.flatnonzero(among == group), np.flatnonzero(among[of] == group)
         middle = centres[some].mean(axis=0)
         targets = beside(outlines(edges, middle), middle)
-        cell = _cells(targets[:, None] - centres[some], side)
-        new = ~known[some, cell].all(axis=1)
-        targets, cell = targets[new], cell[new]
-        rows, which, toward = free_rays(Showing.of(ready, mine), groups, targets, FAR_M)
-        # Past the same edge other clusters may show as well, in directions of their own: doubt counts as seen.
-        others = some[None] != of[mine[which]][:, None]
-        lit = np.concatenate([np.broadcast_to(some, others.shape)[others], of[mine[which]]])
-        at = np.concatenate([cell[rows][others], _cells(toward, side)])
-        return lit, at, mine[which], targets[rows]
+        targets = targets[~known[some, _cells(targets[:, None] - centres[some], side)].all(axis=1)]
+        rows, which, toward = peepholes(Showing.of(ready, mine), groups, targets, FAR_M)
+        spot, cell = mine[which], _cells(toward, side)
+        flat[of[spot], cell] = True
+        # One patch of a cluster stands for all of it.
+        _, one = np.unique(np.stack([of[spot], rows]), axis=1, return_index=True)
+        return spot[one], targets[rows[one]]
 
     found = on_all_cores(range(int(among.max()) + 1 if len(among) else 0), work)
-    for lit, at, _, _ in found:
-        flat[lit, at] = True
     if not found:
         return np.zeros(0, dtype=np.intp), np.zeros((0, 3))
-    return np.concatenate([f[2] for f in found]), np.concatenate([f[3] for f in found])
+    return np.concatenate([spot for spot, _ in found]), np.concatenate([at_m for _, at_m in found])
 
 
 def _of_corners(corner: NDArray[np.bool_]) -> NDArray[np.bool_]:

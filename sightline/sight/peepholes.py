@@ -15,7 +15,7 @@ from sightline.geometry.frame import FloatArray, dots
 from sightline.geometry.mesh import Mesh
 from sightline.sight import octahedral
 from sightline.sight.prepared import PreparedLine, PreparedSurface
-from sightline.sight.rays import LIFT_M, Blockers, IndexArray
+from sightline.sight.rays import LIFT_M, Blockers, BoolArray, IndexArray
 
 # Outlines are asked about every so far, seen from the secret, and every edge once at least.
 STEP_RAD = np.radians(1.0)
@@ -111,15 +111,11 @@ class Showing:
         points = ready.line.points[some]
         return Showing(points, np.zeros_like(points), False)
 
-    def one_for_each(self, targets: FloatArray) -> tuple[IndexArray, IndexArray]:
-        """Pairs of target and a spot that turns to it, another one for the next target (t, 3)."""
-        toward = np.ones((len(targets), len(self.points)), dtype=bool)
-        if self.own_side:
-            toward = dots(targets, self.normals) > np.einsum("ij,ij->i", self.points, self.normals)
-        so_far = np.cumsum(toward, axis=1, dtype=np.int32)
-        rows = np.flatnonzero(so_far[:, -1])
-        turn = 7 * np.arange(len(rows)) % so_far[rows, -1]
-        return rows, np.argmax(so_far[rows] > turn[:, None], axis=1)
+    def turned(self, targets: FloatArray) -> BoolArray:
+        """Which targets (t, 3) each spot turns to (t, p)."""
+        if not self.own_side:
+            return np.ones((len(targets), len(self.points)), dtype=bool)
+        return np.asarray(dots(targets, self.normals) > np.einsum("ij,ij->i", self.points, self.normals))
 
     def starts(self, which: IndexArray, targets: FloatArray) -> FloatArray:
         """Where rays (n, 3) from spots to their targets (n, 3) start: lifted off the side that looks there."""
@@ -127,12 +123,28 @@ class Showing:
         return np.asarray(self.points[which] + LIFT_M * np.sign(height)[:, None] * self.normals[which])
 
 
-def free_rays(
-    spots: Showing, groups: Sequence[Blockers], targets: FloatArray, far_m: float
+def peepholes(
+    showing: Showing, groups: Sequence[Blockers], targets: FloatArray, far_m: float
 ) -> tuple[IndexArray, IndexArray, FloatArray]:
-    """The targets (n,) past which some spot (n,) shows, and the unit direction (n, 3) in which it does."""
-    rows, which = spots.one_for_each(targets)
-    starts = spots.starts(which, targets[rows])
+    """The targets (n,) past which a spot (n,) shows, and the unit direction (n, 3) in which it does.
+
+    Each target is asked of one spot that turns to it, of another one each time; where that one shows, of all.
+    """
+    toward = showing.turned(targets)
+    so_far = np.cumsum(toward, axis=1, dtype=np.int32)
+    rows = np.flatnonzero(so_far[:, -1])
+    turn = 7 * np.arange(len(rows)) % so_far[rows, -1]
+    which = np.argmax(so_far[rows] > turn[:, None], axis=1)
+    rows, _, _ = _free(showing, groups, targets, rows, which, far_m)
+    some, which = np.nonzero(toward[rows])
+    return _free(showing, groups, targets, rows[some], which, far_m)
+
+
+def _free(
+    showing: Showing, groups: Sequence[Blockers], targets: FloatArray, rows: IndexArray, which: IndexArray, far_m: float
+) -> tuple[IndexArray, IndexArray, FloatArray]:
+    """Of the pairs of target and spot (n,) those past which nothing is met, with the unit direction (n, 3)."""
+    starts = showing.starts(which, targets[rows])
     step = targets[rows] - starts
     step /= np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
     left = np.arange(len(rows))

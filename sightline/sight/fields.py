@@ -50,7 +50,8 @@ class Field:
 
     `of` (p,) is each patch's cluster. `rings` (k, side^2): how many cells from each to the nearest one from which
     something of the cluster shows, at most MOST_RINGS. `glow_m2` (k, (side/2)^2): projected area that shows, for
-    cells twice as wide. The patches `peep_of` (n,) show through peepholes, past the points `peep_at_m` (n, 3).
+    cells twice as wide. The patches `peep_of` (n,) show through peepholes, past the points `peep_at_m` (n, 3); `wide`
+    (k, side^2) are the cells in which something shows otherwise.
     """
 
     side: int
@@ -61,6 +62,7 @@ class Field:
     glow_m2: NDArray[np.float32]
     peep_of: IndexArray
     peep_at_m: FloatArray
+    wide: NDArray[np.bool_]
 
     @cached_property
     def members(self) -> tuple[IndexArray, IndexArray]:
@@ -68,8 +70,8 @@ class Field:
         return _members(self.of, len(self.centres))
 
     def lit(self, k: int) -> IndexArray:
-        """The cells from which something of a cluster shows."""
-        return np.flatnonzero(self.rings[k] == 0)
+        """The cells from which something of a cluster shows at their middle or a corner."""
+        return np.flatnonzero(self.wide[k])
 
     def cells(self, eyes: FloatArray) -> tuple[IndexArray, FloatArray]:
         """Cell of the direction, and distance m, from every cluster to every eye: both (e, k)."""
@@ -199,8 +201,9 @@ def build(
     left = (todo & ~cells).reshape(count, side * side)
     middle = octahedral.centre_directions(side) * FAR_M
     cells |= _cast_some(ready, groups, middle, left, order, starts).reshape(cells.shape)
+    wide = cells.reshape(count, side * side).copy()
     peep_of, peep_at_m = _peep(ready, groups, edges, of, centres, cells)
-    return Field(side, of, centres, reach, _rings(cells), glow.reshape(count, half * half), peep_of, peep_at_m)
+    return Field(side, of, centres, reach, _rings(cells), glow.reshape(count, half * half), peep_of, peep_at_m, wide)
 
 
 def _peep(
@@ -214,8 +217,8 @@ def _peep(
     """Which patches (n,) show through peepholes, past which points (n, 3); their cells (k, side, side) are marked."""
     side = cells.shape[-1]
     # About wide regions that show rays are cast anyway; a few cells by themselves may be a hole, which is looked at closely.
-    wide = ~octahedral.spread(~cells)
-    known = octahedral.spread(octahedral.spread(wide)).reshape(len(cells), side * side)
+    open_wide = ~octahedral.spread(~cells)
+    known = octahedral.spread(octahedral.spread(open_wide)).reshape(len(cells), side * side)
     flat = cells.reshape(len(cells), side * side)
     _, among = np.unique(np.floor(centres / NEIGHBOURS_M).astype(np.int64), axis=0, return_inverse=True)
     among = among.reshape(-1)
@@ -363,14 +366,18 @@ def _stored(stored: dict[str, NDArray[np.generic]], ready: PreparedSurface | Pre
         return None
     if len(peep_of) and not 0 <= int(peep_of.min()) <= int(peep_of.max()) < len(of):
         return None
-    toward = peep_at_m.astype(float)
+    at_m = peep_at_m.astype(float)
+    wide = stored.get("wide")
+    if wide is None or wide.shape != rings.shape or wide.dtype != bool:
+        return None
     return Field(
-        side, of, centres, reach, rings.astype(np.uint8), glow.astype(np.float32), peep_of.astype(np.intp), toward
-    )
+        side, of, centres, reach, rings.astype(np.uint8), glow.astype(np.float32), peep_of.astype(np.intp), at_m,
+        wide.astype(bool),
+    )  # fmt: skip
 
 
 def _to_store(field: Field) -> dict[str, NDArray[Any]]:
     return {
         "rings": field.rings, "glow": field.glow_m2.astype(np.float16), "peep_of": field.peep_of,
-        "peep_at_m": field.peep_at_m,
+        "peep_at_m": field.peep_at_m, "wide": field.wide,
     }  # fmt: skip

@@ -72,7 +72,9 @@ def _margin(
             found = followed(spots, tasks, len(part))
             again = np.flatnonzero(np.isinf(found) & (at_least < np.pi))
             if len(again):
-                wide, _ = _from_fields(secret, spots, fields, moves, eyes[part[again]], ready, thorough=True)
+                wide, at_least[again] = _from_fields(
+                    secret, spots, fields, moves, eyes[part[again]], ready, thorough=True
+                )
                 shown = first_shown(spots, replace(wide, eye=again[wide.eye]))
                 found = np.minimum(found, followed(spots, shown, len(part)))
         else:
@@ -168,16 +170,17 @@ def _from_fields(
                 np.take_along_axis(cosine, some, axis=0).ravel(),
             )
         )  # fmt: skip
-    if not parts:
-        return no_tasks(), at_least
-    entries = _Entries.joined(parts)
-    if not thorough:
-        entries = _worth_asking(spots, made, poses, entries, eyes)
-    asked = _tasks(spots, made, poses, entries, eyes, corners=not thorough)
-    most = MOST_PEEPHOLES if thorough else PEEPHOLES_ASKED
-    return joined(
-        [asked, *[_peeping(spots, field, pose, eyes, most) for field, pose in zip(made, poses, strict=True)]]
-    ), at_least
+    asked: list[Tasks] = []
+    if parts:
+        entries = _Entries.joined(parts)
+        if not thorough:
+            entries = _worth_asking(spots, made, poses, entries, eyes)
+        asked.append(_tasks(spots, made, poses, entries, eyes, corners=not thorough))
+    for field, pose in zip(made, poses, strict=True):
+        tasks, left = _peeping(spots, field, pose, eyes, MOST_PEEPHOLES if thorough else PEEPHOLES_ASKED)
+        asked.append(tasks)
+        at_least = np.minimum(at_least, left)
+    return joined(asked), at_least
 
 
 def _thinned(count: int) -> IndexArray:
@@ -243,21 +246,29 @@ def _tasks(
     return joined(out)
 
 
-def _peeping(spots: Spots, field: Field, pose: int, eyes: FloatArray, most: int) -> Tasks:
-    """For every eye the peepholes nearest to its direction, for all patches beside: middles and corners may miss them."""
+def _peeping(spots: Spots, field: Field, pose: int, eyes: FloatArray, most: int) -> tuple[Tasks, FloatArray]:
+    """For every eye the peepholes nearest to its direction, for all patches beside; and how far the others are (e,), rad."""
+    others = np.full(len(eyes), np.pi)
     count = min(most, len(field.peep_of))
     if not count:
-        return no_tasks()
+        return no_tasks(), others
     own = spots.points[pose][field.peep_of]
-    cosine = np.einsum("enx,nx->en", unit(eyes[:, None] - own), unit(field.peep_at_m - own))
-    nearest = np.argpartition(-cosine, count - 1, axis=1)[:, :count].ravel()
-    order, starts = field.members
-    rows, spot, _ = expanded(np.arange(len(nearest)), field.of[field.peep_of[nearest]], order, starts)
+    step = eyes[:, None] - own
+    cosine = np.einsum("enx,nx->en", unit(step), unit(field.peep_at_m - own))
+    order = np.argpartition(-cosine, count - 1, axis=1)
+    if count < len(field.peep_of):
+        # What the width of a cluster does to directions is lost.
+        slack = field.reach_m.max() / np.linalg.norm(step, axis=2).min(axis=1)
+        next_best = np.take_along_axis(cosine, order[:, count:], axis=1).max(axis=1)
+        others = np.maximum(0.0, np.arccos(np.clip(next_best, -1, 1)) - 2 * slack)
+    nearest = order[:, :count].ravel()
+    patches, starts = field.members
+    rows, spot, _ = expanded(np.arange(len(nearest)), field.of[field.peep_of[nearest]], patches, starts)
     eye = rows // count
     step = eyes[eye] - spots.points[pose][spot]
     far = np.linalg.norm(step, axis=1)
     past = unit(field.peep_at_m[nearest[rows]] - spots.points[pose][spot])
-    return Tasks(eye, np.full(len(eye), pose), spot, step / far[:, None], far, past, rows)
+    return Tasks(eye, np.full(len(eye), pose), spot, step / far[:, None], far, past, rows), others
 
 
 def _directly(spots: Spots, eyes: FloatArray) -> tuple[Tasks, FloatArray]:

@@ -25,7 +25,9 @@ def field(rings: np.ndarray, centres: np.ndarray, reach: list[float], glow: np.n
     if glow is None:
         glow = np.zeros((count, side * side // 4), dtype=np.float32)
     no_peepholes = (np.zeros(0, dtype=np.intp), np.zeros((0, 3)))
-    return Field(side, np.arange(count), centres, np.array(reach), rings.astype(np.uint8), glow, *no_peepholes)
+    return Field(
+        side, np.arange(count), centres, np.array(reach), rings.astype(np.uint8), glow, *no_peepholes, rings == 0
+    )
 
 
 def test_patches_gather_in_cubes_of_five_centimetres_diagonal() -> None:
@@ -165,6 +167,7 @@ def test_what_was_stored_is_taken_only_if_it_is_of_the_right_shape() -> None:
         "glow": np.zeros((count, 64), dtype=np.float16),
         "peep_of": np.zeros(2, dtype=np.intp),
         "peep_at_m": np.zeros((2, 3)),
+        "wide": np.zeros((count, 256), dtype=bool),
     }
     found = _stored(dict(good), ready, 16)
     assert found is not None
@@ -174,6 +177,7 @@ def test_what_was_stored_is_taken_only_if_it_is_of_the_right_shape() -> None:
         ("rings", np.zeros((count, 256), dtype=np.int16)), ("glow", np.zeros((count, 65), dtype=np.float16)),
         ("glow", np.zeros((count + 1, 64), dtype=np.float16)), ("peep_of", np.zeros(3, dtype=np.intp)),
         ("peep_at_m", np.zeros((2, 2))), ("peep_of", np.array([0, ready.count])), ("peep_of", np.array([-1, 0])),
+        ("wide", np.zeros((count, 255), dtype=bool)), ("wide", np.zeros((count, 256), dtype=np.uint8)),
     ]  # fmt: skip
     for key, bad in wrong:
         assert _stored({**good, key: bad}, ready, 16) is None

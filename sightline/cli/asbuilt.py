@@ -26,7 +26,7 @@ def compare_as_built(
     from sightline.cli.asbuiltwords import as_built_words
     from sightline.cli.check import end_unless
     from sightline.cli.say import print_json, progress
-    from sightline.cli.work import finding_of
+    from sightline.cli.work import allowed_to_see, finding_of
     from sightline.scene.reading import read_as_built, read_scene
     from sightline.workshop.asbuilt import read_against
     from sightline.workshop.asbuiltlook import Looking
@@ -43,7 +43,7 @@ def compare_as_built(
         edits = looking.edits()
     with progress("looking at the plan") as bar:
         planned = finding_of(written, bench.staged, bar)
-    built, result = _result(looking, reading, planned, (scene.name, sheet.name))
+    built, sees, result = _result(looking, reading, planned, (scene.name, sheet.name))
     if out is not None and kind:
         _draw(planned, built, out, (scene.name, sheet.name), kind, force)
     elif out is not None:
@@ -52,8 +52,7 @@ def compare_as_built(
         print_json(result)
     else:
         sys.stdout.write(as_built_words(result))
-    own = written.model.require.seen if written.model.require else None
-    end_unless(result["summary"]["eyes_seen_counted"], own if require_seen is None else require_seen)
+    end_unless(sees, result["after"], allowed_to_see(written, require_seen))
 
 
 def _refuse_target(out: Path | None, sources: tuple[Path, ...], force: bool) -> str:
@@ -87,11 +86,13 @@ def _as_measured(reading: Reading) -> Iterator[None]:
 
 def _result(
     looking: Looking, reading: Reading, planned: Finding, names: tuple[str, str]
-) -> tuple[Finding, dict[str, Any]]:  # fmt: skip
+) -> tuple[Finding, set[str], dict[str, Any]]:  # fmt: skip
+    """What was built, the eyes by id that see a secret there as computed or as this sheet says, and the whole report."""
     from sightline.cli.compare import comparison
     from sightline.cli.say import progress
-    from sightline.cli.work import finding_of, thresholds
+    from sightline.cli.work import counted_beside, finding_of, seen_as_built, shadow_seen_from, thresholds
     from sightline.sight.check import RANK
+    from sightline.sight.lamps import shadows
     from sightline.sight.report import document
     from sightline.staging.stage import put_together
     from sightline.workshop import asbuiltreport as report
@@ -108,7 +109,8 @@ def _result(
         ends = list(looking.ends(bar))
     warnings = list(reading.warnings)
     warnings += [f"With {said} nothing is known: {found}" for said, found in ends if isinstance(found, str)]
-    report.worst_of(new, [document(found, names[1]) for _, found in ends if not isinstance(found, str)])
+    found_at_ends = [found for _, found in ends if not isinstance(found, str)]
+    report.worst_of(new, [document(found, names[1]) for found in found_at_ends])
     with progress("looking at each deviation alone") as bar:
         alone = looking.alone(bar)
     # Sizes that do nothing alone may do much together: then what matters is which of them to put right.
@@ -122,6 +124,17 @@ def _result(
     room = in_the_room(reading.ticks, staged, thresholds(looking.bench.scene))
     ticks = judged(reading.ticks, house, room)
     told = [tick["eye"] for tick in ticks if tick["counts_as_seen"]]
+    computed = {eye for eye, rank in house.items() if rank == 2}
+    sees = computed | set(told)
+    old |= counted_beside(looking.bench.written, planned)
+    # A look at the end of a range is brief: shadows are asked for by themselves.
+    shaded = set(shadow_seen_from(built.moment, built.shadows))
+    for found in found_at_ends:
+        shaded |= set(shadow_seen_from(found.moment, shadows(found.moment, found.looked.scenery)))
+    new |= {
+        "seen_as_built": seen_as_built(looking.bench.written, computed),
+        "shadow_seen_from": [eye["id"] for eye in new["eyes"] if eye["id"] in shaded],
+    }
     changed = report.verdicts_changed(old, new)
     result = comparison(old, new)
     result |= {
@@ -131,13 +144,13 @@ def _result(
         "matters_most": report.matters_most(alone, put_right, seen), "ticks": ticks,
         "summary": {
             "eyes_seen_planned": old["summary"]["eyes_seen"], "eyes_seen_built": new["summary"]["eyes_seen"],
-            "eyes_seen_counted": len({eye for eye, rank in house.items() if rank == 2} | set(told)),
+            "eyes_seen_counted": len({*sees, *new["seen_as_built"], *new["shadow_seen_from"]}),
             "seen_by_tick_alone": [eye for eye in told if house.get(eye) != 2],
         },
         "warnings": warnings, "assumptions": [*report.assumptions(reading), *new["assumptions"]],
         "not_checked": new["not_checked"],
     }  # fmt: skip
-    return counted(built, new, told), result
+    return counted(built, new, [*told, *new["seen_as_built"]]), sees, result
 
 
 def _draw(

@@ -56,10 +56,19 @@ def _lines(result: dict[str, Any]) -> Iterator[str]:
 
 
 def _verdicts(result: dict[str, Any]) -> Iterator[str]:
+    from sightline.cli.retelling import told_words
+
     summary = result["summary"]
     planned, built, counted = (summary[f"eyes_seen_{key}"] for key in ("planned", "built", "counted"))
-    told = f"; {counted} with what somebody saw" if counted != built else ""
+    earlier, shaded = result["after"]["seen_as_built"], result["after"]["shadow_seen_from"]
+    also = ["what somebody saw"] if earlier or summary["seen_by_tick_alone"] else []
+    also += ["shadows"] if shaded else []
+    told = f"; {counted} with {' and '.join(also)}" if counted != built else ""
     yield f"  Eyes that can see a secret: {planned} as planned, {built} as built{told}."
+    if earlier:
+        yield f"  ! {told_words(earlier)}"
+    if shaded:
+        yield f"    the shadow of a secret: {_count(shaded, 'eye')} as built: {_named(shaded)}"
     if not result["verdicts_changed"] and not any(result["secrets_changed"].values()):
         yield "  No verdict that is computed changes."
     for step, eyes in sorted(result["verdicts_changed"].items()):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
@@ -74,13 +75,8 @@ def check(
     if sources:
         _watch(scene, asked, report, sources)
     allowed = required if require_seen is None else require_seen
-    # Somebody's own eyes go before any computing; each eye counts once.
-    told, shaded = set(report["seen_as_built"]), set(report["shadow_seen_from"])
     found = {eye["id"] for eye in report["eyes"] if "seen" in _verdicts(eye, robust)}
-    end_unless(
-        len(found | told | shaded), allowed, ", with things off as far as allowed for" if robust else "",
-        "a secret or its shadow" if shaded - found - told else "a secret",
-    )  # fmt: skip
+    end_unless(found, report, allowed, ", with things off as far as allowed for" if robust else "")
 
 
 def _verdicts(eye: dict[str, Any], robust: bool) -> list[str]:
@@ -88,11 +84,18 @@ def _verdicts(eye: dict[str, Any], robust: bool) -> list[str]:
     return [eye["robust"]["verdict"]] if robust else [secret["verdict"] for secret in eye["secrets"].values()]
 
 
-def end_unless(seen: int, allowed: int | None, when: str = "", what: str = "a secret") -> None:
-    """End with code 3, and say so, where more eyes see a secret than are allowed to."""
+def end_unless(found: set[str], beside: Mapping[str, Any], allowed: int | None, when: str = "") -> None:
+    """End with code 3, and say so, where more eyes see a secret than are allowed to.
+
+    `found` are those of the verdicts, by id; `beside` those that count as well, as `counted_beside` gives them.
+    """
     from sightline.cli.say import tell
 
+    # Somebody's own eyes go before any computing; each eye counts once.
+    told, shaded = set(beside["seen_as_built"]), set(beside["shadow_seen_from"])
+    seen = len(found | told | shaded)
     if allowed is not None and seen > allowed:
+        what = "a secret or its shadow" if shaded - found - told else "a secret"
         tell(f"sightline: {seen} eyes can see {what}{when}; {allowed} are allowed.")
         raise typer.Exit(3)
 
@@ -111,7 +114,7 @@ def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]
     """The report, the venue's name, and how many eyes the scene itself allows to see."""
     from sightline.blocking.wayside import mark_warnings
     from sightline.cli.say import progress
-    from sightline.cli.work import finding_of, misfits_placed, staged_for, thresholds
+    from sightline.cli.work import counted_beside, finding_of, misfits_placed, staged_for, thresholds
     from sightline.scene.reading import read_scene
     from sightline.sight.draws import share_over_draws
     from sightline.sight.report import document, rounded
@@ -129,11 +132,8 @@ def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]
         report["not_checked"].append(
             "what shows of a seam beside its middle line: only along that line is it looked at"
         )
-    report["shadow_seen_from"] = _shadow_seen_from(finding)
-    seen = finding.seen_ids()
-    report["accepted"] = accepted_leaks(written, seen)
-    told = [eye for taken in written.model.as_built for eye in taken.seen_from]
-    report["seen_as_built"] = [eye for eye in dict.fromkeys(told) if eye not in seen]
+    report |= counted_beside(written, finding)
+    report["accepted"] = accepted_leaks(written, finding.seen_ids())
     if asked.robust:
         from sightline.blocking.robust import robust
         from sightline.blocking.robustreport import with_robust
@@ -165,12 +165,6 @@ def _wide_seams(finding: Finding) -> list[str]:
         for seam in seams
         if seam.width_m >= WIDE_SEAM_M
     ]
-
-
-def _shadow_seen_from(finding: Finding) -> list[str]:
-    """The eyes by id that see the shadow of any secret."""
-    found = {eye for shadow in finding.shadows for eye in shadow.eyes}
-    return [finding.moment.eyes[eye].id for eye in sorted(found)]
 
 
 def _print(report: dict[str, Any], venue: str) -> None:

@@ -10,6 +10,9 @@ import typer
 from sightline.cli.check import RootOption, end_unless
 from sightline.cli.map import ForceOption
 
+# What is told of each of the two by itself.
+SIDE = ("scene", "summary", "seen_as_built", "shadow_seen_from")
+
 
 def compare(
     before: Annotated[Path, typer.Argument(help="The scene as it was.", show_default=False)],
@@ -36,7 +39,7 @@ def compare(
     import sys
 
     from sightline.cli.say import print_json, progress, tell, write_whole
-    from sightline.cli.work import find, picture_target
+    from sightline.cli.work import allowed_to_see, counted_beside, find, picture_target
     from sightline.sight.report import document
 
     if as_built is not None and after is None:
@@ -48,10 +51,12 @@ def compare(
         raise typer.BadParameter("Give a second scene, or --as-built SHEET in its place.")
     kind = picture_target(out, force)
     with progress("looking at the first") as bar:
-        _, old = find(before, root, bar)
+        was, old = find(before, root, bar)
     with progress("looking at the second") as bar:
-        _, new = find(after, root, bar)
-    result = comparison(document(old, before.name), document(new, after.name))
+        now, new = find(after, root, bar)
+    result = comparison(
+        document(old, before.name) | counted_beside(was, old), document(new, after.name) | counted_beside(now, new)
+    )
     if out is not None:
         from sightline.pictures.compare import draw_comparison
         from sightline.pictures.style import picture_bytes
@@ -62,11 +67,14 @@ def compare(
         print_json(result)
     else:
         sys.stdout.write(_words(result))
-    end_unless(result["after"]["summary"]["eyes_seen"], require_seen)
+    end_unless(set(new.seen_ids()), result["after"], allowed_to_see(now, require_seen))
 
 
 def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
-    """Both reports as one: per eye and secret the verdicts before and after, and how they changed."""
+    """Both reports as one: per eye and secret the verdicts before and after, and how they changed.
+
+    The reports come with what `counted_beside` says of them.
+    """
     from sightline.sight.check import RANK
 
     later = {eye["id"]: eye for eye in new["eyes"]}
@@ -97,8 +105,8 @@ def comparison(old: dict[str, Any], new: dict[str, Any]) -> dict[str, Any]:
             counts.setdefault(name, {"better": 0, "same": 0, "worse": 0})[found["change"]] += 1
     return {
         "schema_version": 1,
-        "before": {"scene": old["scene"], "summary": old["summary"]},
-        "after": {"scene": new["scene"], "summary": new["summary"]},
+        "before": {key: old[key] for key in SIDE},
+        "after": {key: new[key] for key in SIDE},
         "secrets": counts,
         "must_see": {
             name: {"before": found["eyes_with_clear_view"], "after": new["must_see"][name]["eyes_with_clear_view"]}
@@ -135,21 +143,25 @@ def taken_for_granted(old: dict[str, Any], new: dict[str, Any]) -> dict[str, lis
 
 
 def _words(result: dict[str, Any]) -> str:
+    from sightline.cli.retelling import told_words
+    from sightline.cli.say import closing
+
     a, b = result["before"], result["after"]
     lines = [
         f"{a['scene']} -> {b['scene']}: eyes that can see a secret {a['summary']['eyes_seen']} -> {b['summary']['eyes_seen']}"
     ]
+    shaded = [len(side["shadow_seen_from"]) for side in (a, b)]
+    if any(shaded):
+        lines.append(f"  the shadow of a secret is seen by {shaded[0]} -> {shaded[1]}")
+    lines += [f"  ! {side['scene']}: {told_words(side['seen_as_built'])}" for side in (a, b) if side["seen_as_built"]]
     for name, count in result["secrets"].items():
-        lines.append(
-            f"  {name}: better for {count['better']}, worse for {count['worse']}, the same for {count['same']}"
-        )
+        better, worse, same = count["better"], count["worse"], count["same"]
+        lines.append(f"  {name}: better for {better}, worse for {worse}, the same within a tenth for {same}")
     for name, found in result["must_see"].items():
         lines.append(f"  clear view of {name}: {found['before']} -> {found['after']}")
     for key, word in (("only_before", "only before"), ("only_after", "only after")):
         for kind, names in result[key].items():
             if names:
                 lines.append(f"  {kind} {word}: {', '.join(sorted(names)[:8])}{' ...' if len(names) > 8 else ''}")
-    from sightline.cli.say import closing
-
     lines += closing(result["assumptions"], result["not_checked"])
     return "\n".join(lines) + "\n"

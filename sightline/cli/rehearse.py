@@ -38,6 +38,7 @@ def rehearse(
 ) -> None:
     """Tell beat by beat and second by second who can see a secret, and for how long; or answer one complaint."""
     from sightline.cli.say import tell, written_beside
+    from sightline.cli.work import allowed_to_see
     from sightline.scene.reading import read_scene
 
     if (at is None) != (eye is None):
@@ -53,9 +54,9 @@ def rehearse(
     targets = written_beside(scene, out, ENDINGS, force)
     report = _report(written, scene, fps, targets, force)
     _print(report, json)
-    required = written.model.require.seen if written.model.require else None
-    allowed = required if require_seen is None else require_seen
-    seen = report["summary"]["eyes_ever_seen"]
+    allowed = allowed_to_see(written, require_seen)
+    # Whoever is told of, and is not found to see anything, counts as well.
+    seen = report["summary"]["eyes_ever_seen"] + len(report["seen_as_built"])
     if allowed is not None and seen > allowed:
         tell(f"sightline: {seen} eyes can see a secret at some time; {allowed} are allowed.")
         raise typer.Exit(3)
@@ -66,13 +67,15 @@ def _report(written: Written[Scene], scene: Path, fps: float, targets: list[Path
     from sightline.blocking.logbook import document, worst_moments
     from sightline.blocking.rehearsal import rehearse as rehearse_act
     from sightline.cli.say import progress, tell
-    from sightline.cli.work import thresholds
+    from sightline.cli.work import seen_as_built, thresholds
     from sightline.sight.fieldcache import FieldCache
 
     with progress("rehearsing") as bar:
         rehearsal = rehearse_act(written, fps, thresholds(written.model), FieldCache(), bar)
     attention = attention_of(rehearsal)
     report = document(rehearsal, attention, worst_moments(rehearsal), scene.name)
+    found = {eye.id for eye, seen in zip(rehearsal.eyes, rehearsal.ever_seen.tolist(), strict=True) if seen}
+    report["seen_as_built"] = seen_as_built(written, found)
     if targets:
         _write(report, rehearsal, attention, targets, force)
         tell(f"Written: {', '.join(str(target) for target in targets)}.")

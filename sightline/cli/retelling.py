@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from sightline.cli.words import size_words
@@ -13,6 +13,14 @@ MOST_SPELLS = 12
 def rehearsal_words(report: dict[str, Any]) -> str:
     """The report in plain words, for a person at a terminal."""
     return "\n".join(_lines(report)) + "\n"
+
+
+def told_words(eyes: Sequence[str]) -> str:
+    """That somebody saw a secret from these eyes, whatever is computed."""
+    return (
+        f"As built, somebody saw one from {', '.join(eyes)} (as built: seen from): that counts as seen until somebody has "
+        "looked again and taken the entry out."
+    )
 
 
 def account_words(account: dict[str, Any]) -> str:
@@ -32,7 +40,10 @@ def _lines(report: dict[str, Any]) -> Iterator[str]:
         yield f"  {summary['eyes_ever_seen']} of {summary['eyes']} can see a secret at some time{seconds}."
     else:
         when = "at any frame" if report["beats"][1:] else "at the one mark; nothing moves"
-        yield f"  Nobody can see a secret {when}, in what was looked at."
+        computed = ", as computed," if report.get("seen_as_built") else ""
+        yield f"  Nobody can see a secret{computed} {when}, in what was looked at."
+    if report.get("seen_as_built"):
+        yield f"  ! {told_words(report['seen_as_built'])}"
     yield ""
     yield "  Beats"
     wide = max(len(beat["name"]) for beat in report["beats"])

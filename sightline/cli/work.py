@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import contextmanager
 from difflib import get_close_matches
 from pathlib import Path
@@ -18,6 +18,8 @@ from sightline.staging.stage import Staged, put_together
 if TYPE_CHECKING:
     from sightline.blocking.placing import Placing
     from sightline.house.build import House
+    from sightline.moment import Moment
+    from sightline.sight.lamps import Shadow
 
 
 def thresholds(scene: Scene) -> Thresholds:
@@ -76,6 +78,35 @@ def _place(scene: Scene, path: tuple[str | int, ...]) -> tuple[str | int, ...]:
             return (path[0], names.index(str(path[1])), *(("at",) if path[0] == "eyes" else ()))
         return ("blocking",) if path[0] == "eyes" else ()
     return path
+
+
+def counted_beside(written: Written[Scene], finding: Finding) -> dict[str, list[str]]:
+    """Whoever counts as seeing a secret beside the verdicts: eyes by id, in a report under these keys.
+
+    `seen_as_built`: somebody saw one from there at the mock-up, though no verdict says so; `shadow_seen_from`: the shadow
+    of a secret is seen from there.
+    """
+    return {
+        "seen_as_built": seen_as_built(written, finding.seen_ids()),
+        "shadow_seen_from": shadow_seen_from(finding.moment, finding.shadows),
+    }
+
+
+def seen_as_built(written: Written[Scene], seen: Collection[str]) -> list[str]:
+    """The eyes by id, each once, that somebody saw a secret from at the mock-up and that are not among the `seen`."""
+    told = [eye for taken in written.model.as_built for eye in taken.seen_from]
+    return [eye for eye in dict.fromkeys(told) if eye not in seen]
+
+
+def shadow_seen_from(moment: Moment, shadows: Sequence[Shadow]) -> list[str]:
+    """The eyes by id that see any of the shadows."""
+    found = {eye for shadow in shadows for eye in shadow.eyes}
+    return [moment.eyes[eye].id for eye in sorted(found)]
+
+
+def allowed_to_see(written: Written[Scene], asked: int | None) -> int | None:
+    """How many eyes may see a secret: as the option says, or else the scene (require: seen)."""
+    return asked if asked is not None or written.model.require is None else written.model.require.seen
 
 
 def picture_kind(path: Path) -> str:

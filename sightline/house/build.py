@@ -159,17 +159,19 @@ def _add_lists(venue: Venue, parts: _Parts, read_file: Callable[[str], bytes]) -
     for index, source in enumerate(venue.seats_from):
         with _inside("seats from", index):
             lowest = source.floor if source.floor is not None else -venue.stage.height
-            places = _listed(source, read_file(source.file), lowest)
+            places = _listed(source, read_file(source.file), lowest, parts.notes.append)
             _add(parts, places, venue, ("seats from", index))
         parts.notes.append(
             f"{len(places.ids)} seats come from '{source.file}' as they stand there; nobody measured them here."
         )
 
 
-def _listed(source: SeatSource, raw: bytes, lowest_m: float) -> Places:
+def _listed(source: SeatSource, raw: bytes, lowest_m: float, note: Callable[[str], object]) -> Places:
     if source.csv is not None:
         return read_csv(raw, source, lowest_m)
-    return read_geojson(raw, source, lowest_m) if source.geojson is not None else read_dxf(raw, source, lowest_m)
+    if source.geojson is not None:
+        return read_geojson(raw, source, lowest_m)
+    return read_dxf(raw, source, lowest_m, note)
 
 
 def _add_standing(venue: Venue, parts: _Parts) -> None:

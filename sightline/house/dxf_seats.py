@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import logging
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Any
@@ -27,6 +27,11 @@ INSUNITS_M = {1: 0.0254, 2: 0.3048, 4: 0.001, 5: 0.01, 6: 1.0, 10: 0.9144}
 # Rows nearer than this to each other are one: least row spacing less stagger. Common practice, no source.
 ROW_APART_M = 0.3
 MOST_DEPTH = 4
+# Names of blocks that a note lists, the rest are counted.
+MOST_TOLD = 3
+ANONYMOUS = "dynamic or anonymous blocks"
+# A layer, and the block inserted on it or None for a point or circle; both casefolded.
+_What = tuple[str, str | None]
 # Things of the plan itself, and those that stand in blocks and grids of blocks: a small file may hold 10^12 of these.
 # Both are counted over all blocks of the venue; at 2 and 10-40 us each (measured) that is some seconds.
 MOST_ENTITIES, MOST_OPENED = 2_000_000, 200_000
@@ -40,14 +45,37 @@ class _Seat:
     said: dict[str, str] = field(default_factory=dict)
 
 
-def read_dxf(raw: bytes, source: SeatSource, lowest_m: float) -> Places:
-    """The seats of a plan in the venue's frame. Misfit, with the key path within the source, for what does not fit it."""
+@dataclass
+class _Search:
+    """One walk through the plan: for `wanted`, where `taken` is what any block of the venue takes for a seat.
+
+    `count` goes on from block to block of the venue: what costs time is how many are looked at in all. `too_deep` is a
+    block that was not opened.
+    """
+
+    wanted: _What
+    taken: set[_What]
+    count: list[int]
+    key: tuple[str | int, ...]
+    too_deep: str | None = None
+
+
+def read_dxf(raw: bytes, source: SeatSource, lowest_m: float, note: Callable[[str], object] = str) -> Places:
+    """The seats of a plan in the venue's frame. Misfit, with the key path within the source, for what does not fit it.
+
+    `note` is told of inserts on a layer of seats that were not taken for any.
+    """
     plan = _plan(raw, source)
     unit = source.unit_m or INSUNITS_M.get(int(plan.header.get("$INSUNITS", 0)))
     if unit is None:
         raise Misfit(("dxf",), "The plan does not say its unit; write it beside the file's name: unit: mm.")
     count = [0, 0]
-    parts = [_block(plan, mapping, index, unit, source, lowest_m, count) for index, mapping in enumerate(source.blocks)]
+    # By layer, so that several blocks of one layer tell of it once.
+    passed: dict[str, Counter[str]] = {}
+    parts = [
+        _block(plan, mapping, index, unit, source, lowest_m, count, passed)
+        for index, mapping in enumerate(source.blocks)
+    ]
     points = np.concatenate([part.positions_m for part in parts])
     ids = [name for part in parts for name in part.ids]
     twins = [name for name, count in Counter(ids).items() if count > 1]
@@ -57,6 +85,9 @@ def read_dxf(raw: bytes, source: SeatSource, lowest_m: float) -> Places:
             f"Two seats of the plan are called '{min(twins)}'; give their blocks different names, or their rows.",
         )
     refuse_wrong_unit(points, Faults(source.file))
+    for layer, names in passed.items():
+        if names:
+            note(_not_taken(names, layer, source.file))
     return Places(
         ids,
         [kind for part in parts for kind in part.kinds],
@@ -93,19 +124,26 @@ def _plan(raw: bytes, source: SeatSource) -> Any:
 
 
 def _block(
-    plan: Any, mapping: PlanBlock, index: int, unit_m: float, source: SeatSource, lowest_m: float, count: list[int]
+    plan: Any, mapping: PlanBlock, index: int, unit_m: float, source: SeatSource, lowest_m: float, count: list[int],
+    passed: dict[str, Counter[str]],
 ) -> Places:  # fmt: skip
     key = ("blocks", index)
     layers = [layer.dxf.name for layer in plan.layers]
     if mapping.layer.casefold() not in {name.casefold() for name in layers}:
         raise Misfit((*key, "layer"), f"The plan has no layer '{mapping.layer}'{_near(mapping.layer, layers)}")
     try:
-        found = _found(plan, mapping, unit_m, source, key, count)
+        search = _Search(_what(mapping), {_what(other) for other in source.blocks}, count, key)
+        names: Counter[str] = Counter()
+        found = _found(plan, mapping, unit_m, source, search, names)
     except SightlineError:
         raise
     except Exception as error:
         # Things of unknown kinds have not even a layer.
         raise Misfit(("dxf",), f"'{source.file}' cannot be read as a DXF plan ({type(error).__name__}).") from error
+    if mapping.block is not None:
+        layer = next(name for name in layers if name.casefold() == mapping.layer.casefold())
+        # One walk may open what another does not; what both see is the same.
+        passed[layer] = passed.get(layer, Counter()) | names
     if not found:
         inserted = sorted({name for name in (b.name for b in plan.blocks) if not name.startswith(("*", "_"))})
         if mapping.block is not None and mapping.block.casefold() not in {name.casefold() for name in inserted}:
@@ -122,21 +160,40 @@ def _near(name: str, known: list[str]) -> str:
     return f"; did you mean '{close[0]}'?" if close else f"; there are: {shown}."
 
 
+def _what(mapping: PlanBlock) -> _What:
+    return mapping.layer.casefold(), mapping.block.casefold() if mapping.block is not None else None
+
+
+def _not_taken(names: Counter[str], layer: str, file: str) -> str:
+    """What to say of inserts on a layer of seats that are none: how many of which blocks."""
+    named = Counter({name: number for name, number in names.items() if not name.startswith("*")})
+    told = [f"{number} of '{name[:MOST_NAME]}'" for name, number in named.most_common(MOST_TOLD)]
+    if others := named.most_common()[MOST_TOLD:]:
+        told.append(
+            f"{sum(number for _, number in others)} of {len(others)} other block{'s' if len(others) > 1 else ''}"
+        )
+    if anonymous := names.total() - named.total():
+        told.append(f"{anonymous} of {ANONYMOUS}")
+    count = "1 insert" if names.total() == 1 else f"{names.total()} inserts"
+    return (
+        f"{count} on the layer '{layer}' of '{file}' {'was' if names.total() == 1 else 'were'} not taken for seats, "
+        f"as 'block' names other ones: {', '.join(told)}. If people sit there, their eyes are missing."
+    )
+
+
 def _found(
-    plan: Any, mapping: PlanBlock, unit_m: float, source: SeatSource, key: tuple[str | int, ...], count: list[int]
+    plan: Any, mapping: PlanBlock, unit_m: float, source: SeatSource, search: _Search, passed: Counter[str]
 ) -> list[_Seat]:  # fmt: skip
-    turn, origin = about_z(source.turn), np.array(source.origin)
+    turn, origin, key = about_z(source.turn), np.array(source.origin), search.key
     out = []
-    for entity in _entities(plan.modelspace(), mapping.block, 0, count, key):
-        if entity.dxf.layer.casefold() != mapping.layer.casefold():
+    for entity, what in _seats(plan.modelspace(), search, None, 0, passed):
+        if what != search.wanted:
             continue
         kind = entity.dxftype()
-        if mapping.block is None and kind in ("POINT", "CIRCLE"):
-            raw = entity.dxf.location if kind == "POINT" else entity.ocs().to_wcs(entity.dxf.center)
-        elif mapping.block is not None and kind == "INSERT" and entity.dxf.name.casefold() == mapping.block.casefold():
+        if kind == "INSERT":
             raw = entity.ocs().to_wcs(entity.dxf.insert)
         else:
-            continue
+            raw = entity.dxf.location if kind == "POINT" else entity.ocs().to_wcs(entity.dxf.center)
         at = turn @ (np.array([raw[0], raw[1], raw[2]], dtype=float) * unit_m) + origin
         if not np.all(np.isfinite(at)) or np.abs(at).max() > FARTHEST_M:
             raise Misfit(key, f"A seat of the plan is farther than {FARTHEST_M / 1000:g} km away. Is the unit right?")
@@ -144,28 +201,55 @@ def _found(
         out.append(_Seat(at, said))
         if len(out) > MOST_SEATS:
             raise Misfit(key, f"The plan has more than {MOST_SEATS:,} seats here.")
+    if search.too_deep is not None:
+        # Told at the end: of a plan that is too large as well, that is the better answer.
+        raise Misfit(
+            key,
+            f"The plan has blocks nested more than {MOST_DEPTH} deep, the innermost of them unread "
+            f"('{search.too_deep[:MOST_NAME]}'), and seats may be in there; explode the outer ones or save the seats alone.",
+        )
     return out
 
 
-def _entities(
-    space: Any, wanted: str | None, depth: int, count: list[int], key: tuple[str | int, ...]
-) -> Iterator[Any]:  # fmt: skip
-    """All entities, inserts of other blocks opened, as a row of seats is often a block of its own.
+def _seats(
+    space: Any, search: _Search, holder: str | None, depth: int, passed: Counter[str]
+) -> Iterator[tuple[Any, _What]]:  # fmt: skip
+    """What any block of the venue takes for a seat, inserts of other blocks than the wanted opened, as a row of seats is
+    often a block of its own.
 
-    `count` goes on from block to block of the venue: what costs time is how many are looked at in all.
+    `holder` is the layer of the insert that holds `space`. `passed` counts, by block, the inserts on the wanted layer
+    that are no seats and hold none; what such an insert holds is a part of it and not counted.
     """
     for entity in space:
-        _count(count, depth > 0, key)
+        _count(search.count, depth > 0, search.key)
+        layer = entity.dxf.layer.casefold()
+        if holder is not None and layer == "0":
+            # By the DXF reference, what a block has on layer 0 lies on the layer that the block is inserted on.
+            layer = holder
         if entity.dxftype() != "INSERT":
-            yield entity
+            if entity.dxftype() in ("POINT", "CIRCLE") and (layer, None) in search.taken:
+                yield entity, (layer, None)
             continue
         for single in entity.multi_insert() if entity.mcount > 1 else [entity]:
             # One insert may stand for a grid of any size, of a block that holds nothing.
-            _count(count, True, key)
-            if wanted is not None and single.dxf.name.casefold() == wanted.casefold():
-                yield single
-            elif depth < MOST_DEPTH:
-                yield from _entities(single.virtual_entities(), wanted, depth + 1, count, key)
+            _count(search.count, True, search.key)
+            name = single.dxf.name
+            what = (layer, name.casefold())
+            if what in search.taken:
+                yield single, what
+            if name.casefold() == search.wanted[1]:
+                continue
+            if depth == MOST_DEPTH:
+                search.too_deep = name
+                continue
+            held, inner = what in search.taken, Counter[str]()
+            for seat in _seats(single.virtual_entities(), search, layer, depth + 1, inner):
+                held = True
+                yield seat
+            if layer == search.wanted[0] and not held:
+                passed[name] += 1
+            elif what not in search.taken:
+                passed.update(inner)
 
 
 def _count(count: list[int], opened: bool, key: tuple[str | int, ...]) -> None:

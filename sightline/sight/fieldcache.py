@@ -18,7 +18,7 @@ from sightline.sight.cachefolder import keep_newest, user_folder
 
 # The newest so many are kept.
 MOST_FILES = 400
-_VERSION = "field 5"
+_VERSION = "field 6"
 
 
 def digest(*parts: Any) -> str:

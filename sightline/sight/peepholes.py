@@ -23,6 +23,8 @@ STEP_RAD = np.radians(1.0)
 BESIDE_M = (0.0005, 0.004)
 # Of outlines of one cover in so narrow a direction one is asked: cells of about 0.7 of a degree.
 FINE_SIDE = 256
+# So far beyond its outline a ray has passed it.
+BEYOND_M = 0.002
 
 
 @dataclass(frozen=True)
@@ -128,16 +130,37 @@ def peepholes(
 ) -> tuple[IndexArray, IndexArray, FloatArray]:
     """The targets (n,) past which a spot (n,) shows, and the unit direction (n, 3) in which it does.
 
-    Each target is asked of one spot that turns to it, of another one each time; where that one shows, of all.
+    One spot that turns to a target, another one each time, is asked whether it gets past its outline at all. If it does,
+    so many spots are asked as the target lies in directions of its own from, for what is behind a near hole is another
+    thing from each; and where any of them shows, all.
     """
     toward = showing.turned(targets)
-    so_far = np.cumsum(toward, axis=1, dtype=np.int32)
-    rows = np.flatnonzero(so_far[:, -1])
-    turn = 7 * np.arange(len(rows)) % so_far[rows, -1]
-    which = np.argmax(so_far[rows] > turn[:, None], axis=1)
-    rows, _, _ = _free(showing, groups, targets, rows, which, far_m)
+    many = toward.sum(axis=1)
+    # Those that turn to the target come first.
+    sorted_spots = np.argsort(~toward, axis=1, kind="stable")
+    rows = np.flatnonzero(many)
+    rows = rows[_gets_past(showing, groups, targets, rows, sorted_spots[rows, 7 * np.arange(len(rows)) % many[rows]])]
+    far = np.linalg.norm(targets[rows] - showing.points.mean(axis=0), axis=1)
+    wide = np.linalg.norm(np.ptp(showing.points, axis=0)) / np.maximum(far, 1e-3)
+    counts = np.clip(np.ceil(wide / STEP_RAD), 1, many[rows]).astype(np.intp)
+    each = np.repeat(np.arange(len(rows)), counts)
+    rank = np.arange(len(each)) - np.repeat(np.cumsum(counts) - counts, counts)
+    which = sorted_spots[rows[each], ((rank + 0.5) * (many[rows] / counts)[each]).astype(np.intp)]
+    rows, _, _ = _free(showing, groups, targets, rows[each], which, far_m)
+    rows = np.unique(rows)
     some, which = np.nonzero(toward[rows])
     return _free(showing, groups, targets, rows[some], which, far_m)
+
+
+def _gets_past(
+    showing: Showing, groups: Sequence[Blockers], targets: FloatArray, rows: IndexArray, which: IndexArray
+) -> BoolArray:
+    """Whether nothing is in the way from each spot (n,) to a little beyond its target."""
+    starts = showing.starts(which, targets[rows])
+    step = targets[rows] - starts
+    far = np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
+    ends = starts + step * (1.0 + BEYOND_M / far)
+    return np.asarray(~np.any([group.blocked_here(starts, ends) for group in groups], axis=0))
 
 
 def _free(

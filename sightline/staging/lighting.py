@@ -11,7 +11,7 @@ MIRRORS_NOTE = (
 LAMPS_NOTE = (
     "Lamps are points. sightline check tells who sees the sharp shadow of a secret's own surface, not soft edges, nor those of "
     "seams and cords, nor light let through; a shadow lies on the lit side of an opaque surface, and is looked at directly, "
-    "heads still. No other command counts whoever sees a shadow."
+    "heads still. sightline compare counts whoever sees one as check does. No other command counts whoever sees a shadow."
 )
 
 

@@ -450,7 +450,7 @@ def test_the_command_writes_json_and_tables(folder: Path) -> None:
     report = json.loads(done.stdout)
     assert set(report) == {
         "schema_version", "title", "scene", "fps", "beats", "frames", "secrets", "summary", "attention", "warnings",
-        "cautions", "assumptions", "not_checked",
+        "cautions", "seen_as_built", "assumptions", "not_checked",
     }  # fmt: skip
     assert set(report["beats"][0]) >= {
         "index", "name", "at_s", "hold_s", "mark_m", "facing_deg", "eyes_seen", "eyes_faint", "worst_eye", "moves",

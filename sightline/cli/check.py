@@ -10,6 +10,8 @@ import typer
 
 if TYPE_CHECKING:
     from sightline.cli.sources import Sources
+    from sightline.scene.reading import Written
+    from sightline.scene.scene import Scene
     from sightline.sight.check import Finding
 
 SceneArgument = Annotated[Path, typer.Argument(help="The scene file.", show_default=False)]
@@ -59,6 +61,7 @@ def check(
 ) -> None:
     """Tell from which eyes a secret can be seen, how much of it, and what covers it for the rest."""
     from sightline.cli.say import print_json
+    from sightline.cli.work import allowed_to_see
 
     asked = Asked(root, margins, draws, robust, thorough)
     sources = None
@@ -67,16 +70,16 @@ def check(
 
         # Before they are looked at: a save while that goes on must not be missed.
         sources = Sources(scene)
-    report, venue, required = _report(scene, asked)
+    report, venue, written = _report(scene, asked)
     if json:
         print_json(report)
     else:
         _print(report, venue)
     if sources:
         _watch(scene, asked, report, sources)
-    allowed = required if require_seen is None else require_seen
     found = {eye["id"] for eye in report["eyes"] if "seen" in _verdicts(eye, robust)}
-    end_unless(found, report, allowed, ", with things off as far as allowed for" if robust else "")
+    when = ", with things off as far as allowed for" if robust else ""
+    end_unless(found, report, allowed_to_see(written, require_seen), when)
 
 
 def _verdicts(eye: dict[str, Any], robust: bool) -> list[str]:
@@ -110,8 +113,8 @@ class Asked(NamedTuple):
     thorough: bool
 
 
-def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]:
-    """The report, the venue's name, and how many eyes the scene itself allows to see."""
+def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, Written[Scene]]:
+    """The report, the venue's name, and the scene that was looked at."""
     from sightline.blocking.wayside import mark_warnings
     from sightline.cli.say import progress
     from sightline.cli.work import counted_beside, finding_of, misfits_placed, staged_for, thresholds
@@ -125,7 +128,6 @@ def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]
         staged = staged_for(written, asked.thorough)
         finding = finding_of(written, staged, bar, asked.margins)
     limits = thresholds(written.model)
-    require = written.model.require
     report = document(finding, scene.name)
     report["warnings"] = [*mark_warnings(written, finding.moment), *_wide_seams(finding)]
     if any(found.sighting.secret.path is not None for found in finding.secrets.values()):
@@ -153,7 +155,7 @@ def _report(scene: Path, asked: Asked) -> tuple[dict[str, Any], str, int | None]
             },
             "values": [rounded(value) for value in error.values],
         }  # fmt: skip
-    return report, finding.moment.plan.venue, require.seen if require else None
+    return report, finding.moment.plan.venue, written
 
 
 def _wide_seams(finding: Finding) -> list[str]:

@@ -7,6 +7,7 @@ meet a thread that still casts rays.
 
 from __future__ import annotations
 
+import atexit
 import os
 import signal
 import sys
@@ -49,6 +50,5 @@ def stop() -> NoReturn:
         process.kill()
     with suppress(OSError, ValueError, AttributeError, SightlineError):
         sys.stdout.flush()
-    if "atexit" in sys.modules:
-        sys.modules["atexit"]._run_exitfuncs()
+    atexit._run_exitfuncs()
     os._exit(STOPPED)

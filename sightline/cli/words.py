@@ -22,10 +22,9 @@ def _lines(report: dict[str, Any], venue: str) -> Iterator[str]:
     else:
         yield f"  {summary['eyes_seen']} of {summary['eyes']} can see a secret; the worst is {summary['worst_eye']}."
     if report.get("seen_as_built"):
-        yield (
-            f"  ! As built, somebody saw one from {', '.join(report['seen_as_built'])} (as built: seen from): that counts as "
-            "seen until somebody has looked again and taken the entry out."
-        )
+        from sightline.cli.retelling import told_words
+
+        yield f"  ! {told_words(report['seen_as_built'])}"
     if report.get("shadow_seen_from"):
         yield f"  {len(report['shadow_seen_from'])} of {summary['eyes']} can see the shadow of a secret."
     yield from _sampling(report.get("sampling"))

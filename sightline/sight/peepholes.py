@@ -139,7 +139,7 @@ def peepholes(
     # Those that turn to the target come first.
     sorted_spots = np.argsort(~toward, axis=1, kind="stable")
     rows = np.flatnonzero(many)
-    rows = rows[_gets_past(showing, groups, targets, rows, sorted_spots[rows, 7 * np.arange(len(rows)) % many[rows]])]
+    rows, _, _ = _free(showing, groups, targets, rows, sorted_spots[rows, 7 * np.arange(len(rows)) % many[rows]])
     far = np.linalg.norm(targets[rows] - showing.points.mean(axis=0), axis=1)
     wide = np.linalg.norm(np.ptp(showing.points, axis=0)) / np.maximum(far, 1e-3)
     counts = np.clip(np.ceil(wide / STEP_RAD), 1, many[rows]).astype(np.intp)
@@ -152,25 +152,24 @@ def peepholes(
     return _free(showing, groups, targets, rows[some], which, far_m)
 
 
-def _gets_past(
-    showing: Showing, groups: Sequence[Blockers], targets: FloatArray, rows: IndexArray, which: IndexArray
-) -> BoolArray:
-    """Whether nothing is in the way from each spot (n,) to a little beyond its target."""
-    starts = showing.starts(which, targets[rows])
-    step = targets[rows] - starts
-    far = np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
-    ends = starts + step * (1.0 + BEYOND_M / far)
-    return np.asarray(~np.any([group.blocked_here(starts, ends) for group in groups], axis=0))
-
-
 def _free(
-    showing: Showing, groups: Sequence[Blockers], targets: FloatArray, rows: IndexArray, which: IndexArray, far_m: float
+    showing: Showing,
+    groups: Sequence[Blockers],
+    targets: FloatArray,
+    rows: IndexArray,
+    which: IndexArray,
+    far_m: float | None = None,
 ) -> tuple[IndexArray, IndexArray, FloatArray]:
-    """Of the pairs of target and spot (n,) those past which nothing is met, with the unit direction (n, 3)."""
+    """Of the pairs of target and spot (n,) those between which nothing is met, with the unit direction (n, 3).
+
+    Rays go `far_m` from their spot; without it to a little beyond their target.
+    """
     starts = showing.starts(which, targets[rows])
     step = targets[rows] - starts
-    step /= np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
+    size = np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
+    step /= size
+    ends = starts + step * (size + BEYOND_M if far_m is None else far_m)
     left = np.arange(len(rows))
     for group in groups:
-        left = left[~group.blocked_here(starts[left], starts[left] + far_m * step[left])]
+        left = left[~group.blocked_here(starts[left], ends[left])]
     return rows[left], which[left], step[left]
